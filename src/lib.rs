@@ -1,0 +1,22 @@
+//! lookwright compiles declarative look recipes into monitoring LUTs and proves every file that it writes.
+//!
+//! The way through the house, in six phases that bear the same names everywhere:
+//! **parse → resolve → build → sample → write → verify**.
+//!
+//! | phase | from | to | where |
+//! |---|---|---|---|
+//! | parse | recipe text | [`recipe::Recipe`] | [`recipe`] |
+//! | resolve | [`recipe::Recipe`] | [`plan::Plan`] | [`recipe`] |
+//! | build | [`plan::Plan`] | [`pipeline::Pipeline`] | [`pipeline`] |
+//! | sample | [`pipeline::Pipeline`] | [`lut::Table3`] | [`lut`] |
+//! | write | [`lut::Table3`] | a cube file | [`formats::cube`] |
+//! | verify | the written file | [`verify::Verification`] | [`verify`] |
+//!
+//! The library prints nothing, reads no clock and no environment, and touches only the files it is given.
+//! What is wrong with an input is a value: [`diagnostics::Diagnostic`].
+
+pub mod colour;
+pub mod diagnostics;
+pub mod formats;
+pub mod lut;
+pub mod maths;

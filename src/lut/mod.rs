@@ -1,0 +1,5 @@
+//! The 3D table: its nodes, how a device reads between them, and how a pipeline fills it.
+
+mod table;
+
+pub use table::{Domain, Table1, Table3};
