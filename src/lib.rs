@@ -20,3 +20,6 @@ pub mod diagnostics;
 pub mod formats;
 pub mod lut;
 pub mod maths;
+pub mod pipeline;
+pub mod plan;
+pub mod recipe;

@@ -21,8 +21,41 @@ macro_rules! codes {
 
 codes! {
     // LW01xx: the text of a recipe.
+    TOML_SYNTAX = "LW0101", "not TOML", "The text breaks the rules of TOML: a quote or bracket that is not closed, a key without a value, the same key twice.";
+    UNKNOWN_KEY = "LW0102", "unknown key", "The recipe language has no such key or table in this place. `docs/recipe.md` lists all keys.";
+    WRONG_TYPE = "LW0103", "wrong type", "The key takes another kind of value: a number, a text in quotes, true or false, a list.";
+    OUT_OF_RANGE = "LW0104", "out of range", "The value lies outside the range of its key. `docs/recipe.md` lists all ranges.";
+    NOT_FINITE = "LW0105", "not a finite number", "TOML knows nan and inf; a look does not.";
+    UNKNOWN_NAME = "LW0106", "unknown name", "No encoding, gamut, display or choice has this name. Names are compared without case, spaces, hyphens, dots and underscores.";
+    EXCLUSIVE_KEYS = "LW0107", "keys that exclude each other", "Two keys say the same thing in two units. Keep one.";
+    MISSING_KEY = "LW0108", "missing key", "A key that has no default is not written, neither in this recipe nor in one that it extends.";
+    UNKNOWN_VERSION = "LW0109", "unknown version of the language", "`lookwright = 1` is the only version so far. A file of a later version needs a later program.";
+    EMPTY_TEXT = "LW0110", "empty text", "A name must not be empty.";
+    DUPLICATE_BAND = "LW0111", "duplicate band", "Two hue bands of one file have the same name, so that a recipe which extends it could not say which one it changes.";
+    SHOW_NOT_RECIPE = "LW0112", "a show, not a recipe", "The file declares a show. This version reads recipes.";
+    EXTENDS_UNREADABLE = "LW0113", "base recipe can't be read", "The file named by `extends` does not exist or can't be read. The path is relative to the file that names it.";
+    EXTENDS_CYCLE = "LW0114", "recipes extend each other", "Following `extends` leads back to a file that was read already.";
+    NOT_TEXT = "LW0115", "not a recipe", "The file is not UTF-8 text, or far too large for a recipe.";
 
     // LW02xx: what a recipe means.
+    EXPOSURE_INDEX = "LW0201", "exposure index", "The encoding's curve depends on the exposure index, and the recipe gives none, or one that the maker did not publish.";
+    INDEX_NOT_USED = "LW0202", "exposure index without effect", "The encoding has one curve for all exposure indices; the key does nothing.";
+    WEAK_SOURCE = "LW0203", "known from third parties only", "No document of the maker or standard was found for this encoding or gamut. Check it against a recorded chart.";
+    FOREIGN_GAMUT = "LW0204", "gamut of another encoding", "The gamut is not one that was published together with the encoding. Often a wrong line was picked from a menu.";
+    DISPLAY_MISMATCH = "LW0205", "display keys that don't fit", "The display encoding is defined for another gamut only.";
+    TRIM_ROW_SUM = "LW0206", "trim changes neutrals", "Each row of the trim's matrix, together with that of its root terms, must sum to 1 to within 1e-6.";
+    LARGE_SHIFT = "LW0207", "very large white shift", "The shift is larger than a full colour temperature filter. Possible, but doubtful.";
+    TINT_IMPOSSIBLE = "LW0208", "impossible tint", "The shifted white gives a neutral a channel at or below zero: no light looks like that.";
+    SPLIT_FALLS = "LW0209", "split turns a channel back", "Somewhere a brighter grey gets a darker channel, because two very different tints meet over too few stops.";
+    TONE_IMPOSSIBLE = "LW0210", "impossible tone", "The straight line is longer than the way to white or black, or grey lies below black.";
+    TONE_STEEPENS = "LW0211", "toe or shoulder steeper than the straight line", "The curve has to cover more display stops than its contrast reaches, and gets steeper before it ends.";
+    TONE_FLAT_SHOULDER = "LW0212", "no room for highlights", "The straight line uses up nearly all of the display, so that highlights are squeezed together.";
+    HUE_HOLD_TINT = "LW0213", "hue hold keeps the tint in white", "A strong `hue_hold` keeps the ratio of the channels, so that a tinted highlight never reaches white.";
+    BAND_FOLDS = "LW0214", "hue band folds", "The shift is larger than 0.6 of the band's half-width, so that hues pass their neighbours and a smooth gradient turns back.";
+    GRADE_NOT_FINITE = "LW0215", "grade is not finite", "The CDL sends a colour of the table to infinity: slope, offset or power are too strong together.";
+    NO_FILE_NAME = "LW0216", "name makes no file name", "Nothing of the look's name can stand in a file name.";
+    TRANSLITERATED = "LW0217", "name was transliterated", "Cube files are ASCII. Characters outside it were replaced by the nearest letters.";
+    SAME_FILE = "LW0218", "two recipes, one file", "Two recipes would write the same file. Give one of the looks another name.";
 
     // LW03xx: cube files.
 

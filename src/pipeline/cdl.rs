@@ -1,0 +1,44 @@
+//! Grade: ASC CDL v1.2 in `ACEScct`, without the clamp at 1.
+//!
+//! Sources: ASC CDL Transfer Functions and Interchange Syntax v1.2 (bibliography: asc-cdl); AMPAS S-2016-001
+//! (bibliography: ampas-acescct).
+
+use super::clips::Clips;
+use crate::colour::encodings::acescct;
+use crate::maths::{Rgb, pow};
+use crate::plan::Cdl;
+
+/// Luma weights of the CDL's saturation. [asc-cdl]
+const LUMA: [f64; 3] = [0.2126, 0.7152, 0.0722];
+
+/// The grade block.
+#[derive(Clone, Debug)]
+pub struct CdlBlock {
+    grade: Cdl,
+}
+
+impl CdlBlock {
+    pub(super) fn new(grade: &Cdl) -> Self {
+        Self { grade: *grade }
+    }
+
+    /// Linear ACEScg in and out. Values that the floor cuts, and values that stop being finite, are counted.
+    pub fn apply(&self, rgb: Rgb, clips: &mut Clips) -> Rgb {
+        let Cdl { slope, offset, power, saturation } = &self.grade;
+        let mut floored = false;
+        let mut graded = [0.0; 3];
+        for i in 0..3 {
+            let value = acescct::encode(rgb[i]) * slope[i] + offset[i];
+            floored |= value < 0.0;
+            graded[i] = pow(value.max(0.0), power[i]);
+        }
+        let luma = LUMA[0] * graded[0] + LUMA[1] * graded[1] + LUMA[2] * graded[2];
+        let linear = graded.map(|value| acescct::decode(luma + saturation * (value - luma)));
+        clips.grade_floor += u64::from(floored);
+        if linear.iter().any(|value| !value.is_finite()) {
+            clips.not_finite += 1;
+            return [0.0; 3];
+        }
+        linear
+    }
+}

@@ -1,0 +1,217 @@
+//! The blocks of a look, one file each, and the [`Pipeline`] that runs them in order.
+//!
+//! levels in → log decode → camera matrix → trim → exposure → input gamut compression → diffusion → white →
+//! grade (CDL) → split → tone → colour (saturation, hue bands) → output gamut → display encode → levels out
+//!
+//! Scene side: everything before *tone*, linear in ACEScg (AP1, ACES white). Display side: everything after it.
+//! Conversion never clips; the two places that do ([`grade`](Cdl)'s floor and the display's 0..1) count what they cut
+//! in [`Clips`].
+
+mod cdl;
+mod clips;
+mod colour;
+mod compression;
+mod diffusion;
+mod fault;
+mod output;
+mod row;
+mod split;
+mod tone;
+mod trim;
+mod white;
+
+pub use cdl::CdlBlock;
+pub use clips::Clips;
+pub use colour::ColourBlock;
+pub use compression::{InputCompression, bend};
+pub use diffusion::DiffusionBlock;
+pub use fault::Fault;
+pub use output::OutputBlock;
+pub use row::Row;
+pub use split::SplitBlock;
+pub use tone::ToneBlock;
+pub use trim::RootTrim;
+pub use white::tint_matrix;
+
+use crate::colour::displays::Display;
+use crate::colour::encodings::Curve;
+use crate::colour::gamuts::{self, Gamut};
+use crate::maths::{Rgb, exp2};
+use crate::plan::{Cdl, Levels, Plan, Trim};
+use nalgebra::{Matrix3, Vector3};
+
+/// One step of the way from scene light to the display.
+#[derive(Clone, Debug)]
+enum Block {
+    Matrix(Matrix3<f64>),
+    RootTrim(RootTrim),
+    InputCompression(InputCompression),
+    Diffusion(DiffusionBlock),
+    Cdl(CdlBlock),
+    Split(SplitBlock),
+    Tone(ToneBlock),
+    Colour(ColourBlock),
+}
+
+/// The ordered blocks of one [`Plan`]: from what the device feeds to its LUT stage to what the LUT gives back.
+#[derive(Clone, Debug)]
+pub struct Pipeline {
+    curve: Curve,
+    input_levels: Levels,
+    blocks: Vec<Block>,
+    output: OutputBlock,
+    display: Display,
+    output_levels: Levels,
+}
+
+impl Pipeline {
+    /// Builds the blocks of a plan. Doubtful values come back as warnings beside the pipeline.
+    ///
+    /// # Errors
+    /// Values that fit their ranges but make no picture together: a straight line longer than the way to white, a
+    /// tint that no light has. Each names the parameter that it is about.
+    pub fn build(plan: &Plan) -> Result<(Self, Vec<Fault>), Vec<Fault>> {
+        let mut faults = Vec::new();
+        let mut blocks = Vec::new();
+        scene_blocks(plan, &mut blocks, &mut faults);
+        if let Some(tone) = &plan.tone {
+            match ToneBlock::new(tone) {
+                Ok((block, warnings)) => {
+                    faults.extend(warnings);
+                    blocks.push(Block::Tone(block));
+                }
+                Err(errors) => faults.extend(errors),
+            }
+            faults.extend(tone::hue_hold_warning(plan, tone));
+        }
+        if !plan.colour.is_identity() {
+            let (block, warnings) = ColourBlock::new(&plan.colour, plan.adaptation);
+            faults.extend(warnings);
+            blocks.push(Block::Colour(block));
+        }
+        if faults.iter().any(|fault| fault.diagnostic.is_error()) {
+            return Err(faults);
+        }
+        let pipeline = Self {
+            curve: plan.camera.curve,
+            input_levels: plan.device.input_levels,
+            blocks,
+            output: OutputBlock::new(&plan.output, plan.display.gamut, plan.adaptation),
+            display: Display::new(plan.display.encoding, plan.display.peak_nits),
+            output_levels: plan.device.output_levels,
+        };
+        Ok((pipeline, faults))
+    }
+
+    /// What the LUT gives for the input `u`, 0..1 at the device's LUT stage. Values outside 0..1 follow the formulas.
+    #[must_use]
+    pub fn evaluate(&self, u: Rgb) -> Rgb {
+        self.evaluate_counting(u, &mut Clips::default())
+    }
+
+    /// The same, adding what was clipped on the way to `clips`.
+    pub fn evaluate_counting(&self, u: Rgb, clips: &mut Clips) -> Rgb {
+        let mut row = Row::with_length(1);
+        let linear = u.map(|value| self.decode(value));
+        self.run(&[linear[0]], linear[1], linear[2], &mut row, clips);
+        row.pixel(0)
+    }
+
+    /// Camera-linear light of one channel for a value at the LUT stage.
+    #[must_use]
+    pub fn decode(&self, u: f64) -> f64 {
+        self.curve.decode(self.input_levels.to_signal(u))
+    }
+
+    /// One row of pixels: red runs along `red`, green and blue stand still; all camera-linear. The result replaces what
+    /// `row` holds.
+    pub fn run(&self, red: &[f64], green: f64, blue: f64, row: &mut Row, clips: &mut Clips) {
+        row.fill(red, green, blue);
+        for block in &self.blocks {
+            match block {
+                Block::Matrix(matrix) => row.each(|rgb| transform(matrix, rgb)),
+                Block::RootTrim(block) => row.each(|rgb| block.apply(rgb)),
+                Block::InputCompression(block) => row.each(|rgb| block.apply(rgb)),
+                Block::Diffusion(block) => row.each(|rgb| block.apply(rgb)),
+                Block::Cdl(block) => row.each(|rgb| block.apply(rgb, clips)),
+                Block::Split(block) => row.each(|rgb| block.apply(rgb)),
+                Block::Tone(block) => row.each(|rgb| block.apply(rgb)),
+                Block::Colour(block) => row.each(|rgb| block.apply(rgb)),
+            }
+        }
+        row.each(|rgb| self.output.apply(rgb, clips));
+        row.each(|rgb| self.signal_out(self.display.encode(rgb), clips));
+    }
+
+    fn signal_out(&self, signal: Rgb, clips: &mut Clips) -> Rgb {
+        clips.count_over_signal(signal);
+        signal.map(|value| self.output_levels.to_signal(value.clamp(0.0, 1.0)))
+    }
+}
+
+fn scene_blocks(plan: &Plan, blocks: &mut Vec<Block>, faults: &mut Vec<Fault>) {
+    let mut pending = to_acescg(plan.camera.gamut, plan);
+    if plan.trim != Trim::IDENTITY {
+        faults.extend(trim::check(&plan.trim));
+        if plan.trim.root == [[0.0; 3]; 3] {
+            pending = trim::linear_part(&plan.trim) * pending;
+        } else {
+            blocks.push(Block::Matrix(pending));
+            blocks.push(Block::RootTrim(RootTrim::new(&plan.trim)));
+            pending = Matrix3::identity();
+        }
+    }
+    pending *= exp2(plan.exposure_stops);
+    if pending != Matrix3::identity() {
+        blocks.push(Block::Matrix(pending));
+    }
+    if plan.input_compress {
+        blocks.push(Block::InputCompression(InputCompression::published()));
+    }
+    if !plan.diffusion.is_identity() {
+        blocks.push(Block::Diffusion(DiffusionBlock::new(&plan.diffusion)));
+    }
+    if !plan.white.is_identity() {
+        match tint_matrix(&plan.white, plan.adaptation, "white") {
+            Ok(matrix) => blocks.push(Block::Matrix(matrix)),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if plan.grade != Cdl::IDENTITY {
+        blocks.push(Block::Cdl(CdlBlock::new(&plan.grade)));
+    }
+    if !plan.split.is_identity() {
+        match SplitBlock::new(&plan.split, plan.adaptation) {
+            Ok(block) => {
+                faults.extend(block.falling_channel());
+                blocks.push(Block::Split(block));
+            }
+            Err(errors) => faults.extend(errors),
+        }
+    }
+}
+
+/// Camera RGB → ACEScg: normalised primary matrix, adaptation to the ACES white, AP1.
+fn to_acescg(camera: &Gamut, plan: &Plan) -> Matrix3<f64> {
+    let acescg = &gamuts::ACESCG;
+    if camera.id == acescg.id {
+        return Matrix3::identity();
+    }
+    let adaptation = plan.adaptation.matrix(camera.white_xyz(), acescg.white_xyz());
+    acescg.from_xyz() * adaptation * camera.to_xyz()
+}
+
+/// Matrix times pixel, summed from left to right.
+#[must_use]
+pub fn transform(matrix: &Matrix3<f64>, [r, g, b]: Rgb) -> Rgb {
+    [
+        matrix[(0, 0)] * r + matrix[(0, 1)] * g + matrix[(0, 2)] * b,
+        matrix[(1, 0)] * r + matrix[(1, 1)] * g + matrix[(1, 2)] * b,
+        matrix[(2, 0)] * r + matrix[(2, 1)] * g + matrix[(2, 2)] * b,
+    ]
+}
+
+/// The Y row of ACEScg → XYZ: weights of the AP1 luminance.
+fn acescg_luminance() -> Vector3<f64> {
+    gamuts::ACESCG.to_xyz().row(1).transpose()
+}

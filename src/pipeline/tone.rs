@@ -1,0 +1,264 @@
+//! Tone: scene light to display light, per channel, in the terms of a characteristic curve.
+//!
+//! A straight line of slope `contrast` through grey, and a toe and a shoulder that end in black and white, both by the
+//! monotonic rational quadratic of Gregory and Delbourgo 1982 (bibliography: gregory-delbourgo). Black is taken off in
+//! the signal domain, so that the signal leaves black with a finite slope and a coarse table can follow it.
+
+use super::fault::Fault;
+use crate::diagnostics::codes;
+use crate::maths::{GREY, Rgb, exp2, log2, pow};
+use crate::plan::{Plan, Tone};
+
+/// The signal domain in which black is taken off: a power law of BT.1886 (bibliography: itu-bt1886), whatever the display.
+const SIGNAL_POWER: f64 = 2.4;
+
+/// A shoulder with less slope than this on average leaves nothing to tell highlights apart. Common practice, no source:
+/// under 0.15 display stops for each scene stop, one step of a third-stop wedge is below 0.05 stop on the display.
+const FLAT_SHOULDER: f64 = 0.15;
+
+/// Above this share of the hue-holding form, tinted highlights visibly stay short of white.
+const HUE_HOLD_DOUBTFUL: f64 = 0.5;
+
+/// One end of the curve: a straight line from grey, then a rational quadratic.
+#[derive(Clone, Copy, Debug)]
+struct End {
+    contrast: f64,
+    straight: f64,
+    /// Stops from the end of the straight line to the end of the curve.
+    length: f64,
+    /// Display stops over that length.
+    rise: f64,
+    end_slope: f64,
+}
+
+impl End {
+    fn new(contrast: f64, straight: f64, reach: f64, depth: f64, end_slope: f64) -> Self {
+        Self { contrast, straight, length: reach - straight, rise: depth - contrast * straight, end_slope }
+    }
+
+    /// Display stops at `stops` from grey, both counted away from grey; `stops` below the reach.
+    fn at(&self, stops: f64) -> f64 {
+        if stops <= self.straight {
+            return self.contrast * stops;
+        }
+        let t = (stops - self.straight) / self.length;
+        let mean = self.rise / self.length;
+        let bow = t * (1.0 - t);
+        let (from, to) = (self.contrast, self.end_slope);
+        self.contrast * self.straight + self.rise * (mean * t * t + from * bow) / (mean + (to + from - 2.0 * mean) * bow)
+    }
+
+    fn mean_slope(&self) -> f64 {
+        self.rise / self.length
+    }
+}
+
+/// The tone block.
+#[derive(Clone, Debug)]
+pub struct ToneBlock {
+    flare: f64,
+    black_reach: f64,
+    white_reach: f64,
+    up: End,
+    down: End,
+    /// log2 of grey in the log domain.
+    grey_log: f64,
+    black_root: f64,
+    hue_hold: f64,
+    slope_at_grey: f64,
+}
+
+impl ToneBlock {
+    /// # Errors
+    /// A straight line that is longer than the way to white or black, in scene or in display stops; grey at or below
+    /// black.
+    pub(super) fn new(tone: &Tone) -> Result<(Self, Vec<Fault>), Vec<Fault>> {
+        if tone.grey <= tone.black {
+            return Err(vec![grey_below_black(tone)]);
+        }
+        let below = exp2(-tone.black_stops);
+        let flare = GREY * below / (1.0 - below);
+        let black_root = pow(tone.black, 1.0 / SIGNAL_POWER);
+        let grey_root = pow(tone.grey, 1.0 / SIGNAL_POWER) * (1.0 - black_root) + black_root;
+        let grey_log = SIGNAL_POWER * log2(grey_root);
+        let white_reach = log2((GREY * exp2(tone.white_stops) + flare) / (GREY + flare));
+        let up = End::new(tone.contrast, tone.straight_up, white_reach, -grey_log, tone.white_slope);
+        let depth = grey_log - log2(tone.black);
+        let down = End::new(tone.contrast, tone.straight_down, tone.black_stops, depth, tone.black_slope);
+        let errors: Vec<Fault> = [("up", "white", &up, -grey_log), ("down", "black", &down, depth)]
+            .into_iter()
+            .filter_map(|(way, end, shape, display_stops)| too_long(way, end, shape, display_stops))
+            .collect();
+        if !errors.is_empty() {
+            return Err(errors);
+        }
+        let slope_at_grey = tone.contrast * grey_root / (grey_root - black_root) * GREY / (GREY + flare);
+        let block = Self {
+            flare,
+            black_reach: tone.black_stops,
+            white_reach,
+            up,
+            down,
+            grey_log,
+            black_root,
+            hue_hold: tone.hue_hold,
+            slope_at_grey,
+        };
+        let warnings = block.doubts();
+        Ok((block, warnings))
+    }
+
+    /// Linear ACEScg of the scene in, display-linear ACEScg out.
+    #[must_use]
+    pub fn apply(&self, rgb: Rgb) -> Rgb {
+        let curved = rgb.map(|x| self.curve(x));
+        if self.hue_hold == 0.0 {
+            return curved;
+        }
+        let brightest = rgb[0].max(rgb[1]).max(rgb[2]);
+        let m = self.hue_hold;
+        if brightest <= 0.0 {
+            return curved.map(|y| (1.0 - m) * y);
+        }
+        let held = self.curve(brightest);
+        [0, 1, 2].map(|i| (1.0 - m) * curved[i] + m * held * rgb[i].max(0.0) / brightest)
+    }
+
+    /// The curve itself: scene-linear in, display-linear out, 0..1.
+    #[must_use]
+    pub fn curve(&self, x: f64) -> f64 {
+        if x <= 0.0 {
+            return 0.0;
+        }
+        let stops = log2((x + self.flare) / (GREY + self.flare));
+        if stops <= -self.black_reach {
+            return 0.0;
+        }
+        if stops >= self.white_reach {
+            return 1.0;
+        }
+        let display = if stops >= 0.0 { self.up.at(stops) } else { -self.down.at(-stops) };
+        let root = exp2((self.grey_log + display) / SIGNAL_POWER);
+        pow(((root - self.black_root) / (1.0 - self.black_root)).max(0.0), SIGNAL_POWER)
+    }
+
+    /// The slope that the eye meets at grey: display stops per scene stop, after the black offset.
+    #[must_use]
+    pub fn slope_at_grey(&self) -> f64 {
+        self.slope_at_grey
+    }
+
+    fn doubts(&self) -> Vec<Fault> {
+        let mut faults = Vec::new();
+        for (way, part, end) in [("up", "shoulder", &self.up), ("down", "toe", &self.down)] {
+            if end.mean_slope() > end.contrast {
+                let message = format!("the {part} gets steeper before it ends");
+                let label =
+                    format!("its mean slope is {:.2}, above the contrast of {:.2}", end.mean_slope(), end.contrast);
+                let help = if way == "up" {
+                    "lower `tone.white_stops`, or raise `tone.contrast` or `tone.grey`"
+                } else {
+                    "lower `tone.black_stops`, or raise `tone.contrast` or `tone.black`"
+                };
+                let parameter = if way == "up" { "tone.white_stops" } else { "tone.black_stops" };
+                faults.push(Fault::warning(&codes::TONE_STEEPENS, parameter, message, label).help(help));
+            }
+        }
+        if self.up.mean_slope() < FLAT_SHOULDER {
+            let message = "the contrast leaves almost nothing for the highlights".to_owned();
+            let label = format!(
+                "{:.1} stops of highlights share {:.2} stops of the display",
+                self.up.length, self.up.rise
+            );
+            let fault = Fault::warning(&codes::TONE_FLAT_SHOULDER, "tone.contrast", message, label);
+            faults.push(fault.help("lower `tone.contrast` or `tone.straight_up`, or lower `tone.grey`"));
+        }
+        faults
+    }
+}
+
+fn grey_below_black(tone: &Tone) -> Fault {
+    let message = "grey lies at or below black".to_owned();
+    let label = format!("expected above tone.black = {}, found {}", tone.black, tone.grey);
+    Fault::error(&codes::TONE_IMPOSSIBLE, "tone.grey", message, label).help("raise `tone.grey` or lower `tone.black`")
+}
+
+fn too_long(way: &str, end: &str, shape: &End, display_stops: f64) -> Option<Fault> {
+    let parameter = format!("tone.straight_{way}");
+    let reach = shape.length + shape.straight;
+    let message = format!("the straight line is longer than the way to {end}");
+    let (label, longest) = if shape.length <= 0.0 {
+        (format!("{end} is reached {reach:.2} stops from grey, the straight line takes {:.2}", shape.straight), reach)
+    } else if shape.rise <= 0.0 {
+        let label = format!(
+            "the display has {display_stops:.2} stops from grey to {end}; the straight line takes {:.2} × {:.2} = {:.2}",
+            shape.contrast,
+            shape.straight,
+            shape.contrast * shape.straight
+        );
+        (label, display_stops / shape.contrast)
+    } else {
+        return None;
+    };
+    let fault = Fault::error(&codes::TONE_IMPOSSIBLE, parameter.clone(), message, label);
+    Some(fault.help(format!("keep `{parameter}` below {longest:.2}, or lower `tone.contrast`")))
+}
+
+/// Tinted highlights under a strong `hue_hold` never reach white.
+pub(super) fn hue_hold_warning(plan: &Plan, tone: &Tone) -> Option<Fault> {
+    let tinted = !plan.white.is_identity() || !plan.split.is_identity() || plan.grade.tints();
+    (tone.hue_hold > HUE_HOLD_DOUBTFUL && tinted).then(|| {
+        let message = "with this much `hue_hold`, tinted highlights never reach white".to_owned();
+        let label = format!("{} beside a tint", tone.hue_hold);
+        Fault::warning(&codes::HUE_HOLD_TINT, "tone.hue_hold", message, label)
+            .help(format!("keep `tone.hue_hold` at {HUE_HOLD_DOUBTFUL} or below where white, split or grade tint"))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn default_tone() -> Tone {
+        Tone {
+            contrast: 1.35,
+            white_stops: 6.0,
+            black_stops: 8.0,
+            straight_up: 0.5,
+            straight_down: 1.0,
+            white_slope: 0.0,
+            black_slope: 0.0,
+            grey: 0.1,
+            black: 0.0005,
+            hue_hold: 0.0,
+        }
+    }
+
+    #[test]
+    fn grey_black_and_white_land_where_the_recipe_says() {
+        let (block, warnings) = ToneBlock::new(&default_tone()).expect("the defaults are possible");
+        assert_eq!(warnings, []);
+        assert!((block.curve(GREY) - 0.1).abs() < 1e-12, "grey is at {}", block.curve(GREY));
+        assert_eq!(block.curve(GREY * 64.0), 1.0, "white, 6 stops over");
+        assert_eq!(block.curve(0.0), 0.0);
+        assert_eq!(block.curve(-1.0), 0.0);
+    }
+
+    #[test]
+    fn the_slope_at_grey_is_what_a_difference_measures() {
+        let (block, _) = ToneBlock::new(&default_tone()).expect("the defaults are possible");
+        let step = 1e-5;
+        let rise = log2(block.curve(GREY * exp2(step))) - log2(block.curve(GREY * exp2(-step)));
+        let measured = rise / (2.0 * step);
+        assert!((measured - block.slope_at_grey()).abs() < 1e-6, "{measured} against {}", block.slope_at_grey());
+    }
+
+    #[test]
+    fn a_straight_line_beyond_white_is_refused_with_the_longest_possible() {
+        let tone = Tone { contrast: 3.0, straight_up: 2.0, ..default_tone() };
+        let faults = ToneBlock::new(&tone).expect_err("3 × 2 stops are more than the display has");
+        assert_eq!(faults.len(), 1);
+        assert_eq!(faults[0].parameter, "tone.straight_up");
+        assert!(faults[0].diagnostic.help[0].contains("below 1.0"), "{:?}", faults[0].diagnostic.help);
+    }
+}

@@ -1,0 +1,86 @@
+//! The recipe language: text → [`Recipe`] (what was written) → [`Plan`](crate::plan::Plan) (what it means).
+//!
+//! A recipe is a TOML file that declares one look. Reading is strict, and everything that is wrong with a file, and with
+//! those that it extends, is reported at once, each with its place.
+
+mod convert;
+mod load;
+pub mod parameter;
+pub mod parameters;
+mod parse;
+pub mod reference;
+mod resolve;
+pub mod schema;
+mod template;
+mod value;
+
+pub use load::{Loaded, load};
+pub use template::starter;
+pub use value::{Value, Written, WrittenBand};
+
+use crate::diagnostics::{Diagnostic, SourceText, Span};
+use crate::pipeline::Fault;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// What was written, with inheritance and `--set` applied: every value with the place where it stands.
+#[derive(Clone, Debug)]
+pub struct Recipe {
+    source: Arc<SourceText>,
+    values: BTreeMap<&'static str, Written>,
+    bands: Vec<WrittenBand>,
+    tables: BTreeMap<&'static str, Span>,
+}
+
+impl Recipe {
+    /// The value of a parameter, if it was written.
+    #[must_use]
+    pub fn get(&self, path: &str) -> Option<&Written> {
+        self.values.get(path)
+    }
+
+    /// The hue bands, in order.
+    #[must_use]
+    pub fn bands(&self) -> &[WrittenBand] {
+        &self.bands
+    }
+
+    /// Whether a table was written, even if empty.
+    #[must_use]
+    pub fn has_table(&self, path: &str) -> bool {
+        self.tables.contains_key(path)
+    }
+
+    /// The place that stands for a parameter: its value, else the nearest table that was written, else the top.
+    ///
+    /// Paths of bands carry their index: `colour.band.0.shift_deg`.
+    #[must_use]
+    pub fn place(&self, path: &str) -> Span {
+        if let Some(rest) = path.strip_prefix("colour.band.") {
+            let (index, key) = rest.split_once('.').unwrap_or((rest, ""));
+            if let Some(band) = index.parse::<usize>().ok().and_then(|index| self.bands.get(index)) {
+                return band.keys.get(key).map_or(&band.span, |written| &written.span).clone();
+            }
+        }
+        if let Some(written) = self.values.get(path) {
+            return written.span.clone();
+        }
+        let mut table = path;
+        loop {
+            if let Some(span) = self.tables.get(table) {
+                return span.clone();
+            }
+            match table.rsplit_once('.') {
+                Some((parent, _)) => table = parent,
+                None => return Span { source: Arc::clone(&self.source), range: 0..0 },
+            }
+        }
+    }
+
+    /// A fault of the built look as a diagnostic with its place.
+    #[must_use]
+    pub fn locate(&self, fault: Fault) -> Diagnostic {
+        let span = self.place(&fault.parameter);
+        fault.diagnostic.at(span, fault.label)
+    }
+}

@@ -1,0 +1,266 @@
+//! Parse: one text → one [`Layer`] of checked values, with everything that is wrong in it.
+
+use super::convert::convert;
+use super::parameters::{self, Table};
+use super::value::{Written, WrittenBand};
+use crate::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::Arc;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+/// The path of hue bands, the only array of tables.
+pub(super) const BAND: &str = "colour.band";
+
+/// What one text says, before inheritance.
+#[derive(Clone, Debug)]
+pub(super) struct Layer {
+    pub source: Arc<SourceText>,
+    pub values: BTreeMap<&'static str, Written>,
+    pub bands: Vec<WrittenBand>,
+    /// Tables that were written, even if empty: `[tone]` alone asks for the tone block.
+    pub tables: BTreeMap<&'static str, Span>,
+    /// Whether the text is no TOML: what seems to be missing may only be unreadable.
+    pub broken: bool,
+}
+
+/// What a text is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Role {
+    /// A file, which says its version.
+    File,
+    /// One `--set`, where a band is named in the path.
+    Override,
+}
+
+/// Reads a text. Everything wrong is pushed to `diagnostics`; what could be read is in the layer.
+pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<Diagnostic>) -> Layer {
+    let (table, errors) = DeTable::parse_recoverable(&source.text);
+    let mut parser = Parser {
+        layer: Layer {
+            source: Arc::clone(source),
+            values: BTreeMap::new(),
+            bands: Vec::new(),
+            tables: BTreeMap::new(),
+            broken: !errors.is_empty(),
+        },
+        role,
+        found: Vec::new(),
+    };
+    for error in &errors {
+        parser.syntax(error.message(), error.span());
+    }
+    if role == Role::File && errors.is_empty() && table.get_ref().keys().any(|key| key.get_ref() == "show") {
+        let diagnostic = Diagnostic::error(&codes::SHOW_NOT_RECIPE, "this is a show, not a recipe");
+        let span = parser.key_span(table.get_ref(), "show");
+        parser.found.push(
+            diagnostic
+                .at(span, "expected the tables of a recipe")
+                .help("name one of the recipes that the show lists; whole shows can't be compiled by this version"),
+        );
+    } else {
+        parser.table("", table.get_ref());
+        parser.exclusive_keys();
+        parser.band_names();
+    }
+    let Parser { layer, mut found, .. } = parser;
+    found.sort_by_key(|diagnostic| diagnostic.span.as_ref().map_or(0, |span| span.range.start));
+    diagnostics.append(&mut found);
+    layer
+}
+
+struct Parser {
+    layer: Layer,
+    role: Role,
+    found: Vec<Diagnostic>,
+}
+
+impl Parser {
+    fn span(&self, range: Range<usize>) -> Span {
+        Span { source: Arc::clone(&self.layer.source), range }
+    }
+
+    fn key_span(&self, table: &DeTable<'_>, key: &str) -> Span {
+        self.span(table.keys().find(|k| k.get_ref() == key).map_or(0..0, Spanned::span))
+    }
+
+    fn syntax(&mut self, message: &str, range: Option<Range<usize>>) {
+        let span = self.span(range.unwrap_or(0..0));
+        let mut lines = message.lines();
+        let first = lines.next().unwrap_or("not TOML").to_owned();
+        let label = lines.collect::<Vec<_>>().join(", ");
+        let mut diagnostic = Diagnostic::error(&codes::TOML_SYNTAX, first);
+        if message.contains("duplicate key") {
+            diagnostic = diagnostic.help("keep one of the two");
+        } else {
+            diagnostic = diagnostic.help("a line is a [table], or a key = value; text stands in double quotes");
+        }
+        self.found.push(diagnostic.at(span, label));
+    }
+
+    fn table(&mut self, path: &'static str, table: &DeTable<'_>) {
+        for (key, value) in table {
+            self.entry(path, key, value);
+        }
+    }
+
+    fn entry(&mut self, table: &'static str, key: &Spanned<std::borrow::Cow<'_, str>>, value: &Spanned<DeValue<'_>>) {
+        let name = key.get_ref().as_ref();
+        let path = if table.is_empty() { name.to_owned() } else { format!("{table}.{name}") };
+        if path == BAND {
+            self.bands(key.span(), value);
+        } else if let Some(declared) = parameters::find_table(&path) {
+            self.enter(declared, key.span(), value);
+        } else if let Some(parameter) = parameters::find(&path) {
+            let span = self.span(value.span());
+            match convert(parameter, value.get_ref(), span.clone()) {
+                Ok(value) => {
+                    self.layer.values.insert(parameter.path, Written { value, span });
+                }
+                Err(diagnostic) => self.found.push(diagnostic),
+            }
+        } else {
+            self.unknown(table, name, key.span());
+        }
+    }
+
+    fn enter(&mut self, declared: &'static Table, key: Range<usize>, value: &Spanned<DeValue<'_>>) {
+        let DeValue::Table(inner) = value.get_ref() else {
+            let found = value.get_ref().type_str();
+            let message = format!("`{}` is a table, not a value", declared.path);
+            let diagnostic = Diagnostic::error(&codes::WRONG_TYPE, message)
+                .at(self.span(value.span()), format!("expected a table, found {found}"))
+                .help(format!("write `[{}]` on its own line, and its keys below", declared.path));
+            self.found.push(diagnostic);
+            return;
+        };
+        let span = self.span(key);
+        self.layer.tables.insert(declared.path, span);
+        self.table(declared.path, inner);
+    }
+
+    fn bands(&mut self, key: Range<usize>, value: &Spanned<DeValue<'_>>) {
+        let wrong = |parser: &Self, range, found: &str| {
+            Diagnostic::error(&codes::WRONG_TYPE, "`colour.band` is a list of tables")
+                .at(parser.span(range), format!("expected [[colour.band]], found {found}"))
+                .help("write `[[colour.band]]`, with two brackets, once for each band")
+        };
+        match value.get_ref() {
+            DeValue::Array(items) => {
+                for item in items {
+                    if let DeValue::Table(table) = item.get_ref() {
+                        self.band(item.span(), table, None);
+                    } else {
+                        let diagnostic = wrong(self, item.span(), item.get_ref().type_str());
+                        self.found.push(diagnostic);
+                    }
+                }
+            }
+            DeValue::Table(named) if self.role == Role::Override => {
+                for (name, band) in named {
+                    match band.get_ref() {
+                        DeValue::Table(table) => self.band(name.span(), table, Some(name.get_ref())),
+                        other => {
+                            let diagnostic = wrong(self, band.span(), other.type_str());
+                            self.found.push(diagnostic.help("`--set colour.band.NAME.KEY=VALUE` changes a named band"));
+                        }
+                    }
+                }
+            }
+            DeValue::Table(_) => {
+                let diagnostic = wrong(self, key, "[colour.band]");
+                self.found.push(diagnostic);
+            }
+            other => {
+                let diagnostic = wrong(self, value.span(), other.type_str());
+                self.found.push(diagnostic);
+            }
+        }
+    }
+
+    fn band(&mut self, header: Range<usize>, table: &DeTable<'_>, named: Option<&str>) {
+        let mut band = WrittenBand { keys: BTreeMap::new(), span: self.span(header.clone()) };
+        if let Some(name) = named {
+            let value = super::value::Value::Text(name.to_owned());
+            band.keys.insert("name", Written { value, span: band.span.clone() });
+        }
+        for (key, value) in table {
+            let name = key.get_ref().as_ref();
+            let Some(parameter) = parameters::find(&format!("{BAND}.{name}")) else {
+                self.unknown(BAND, name, key.span());
+                continue;
+            };
+            let span = self.span(value.span());
+            match convert(parameter, value.get_ref(), span.clone()) {
+                Ok(value) => {
+                    band.keys.insert(parameter.key(), Written { value, span });
+                }
+                Err(diagnostic) => self.found.push(diagnostic),
+            }
+        }
+        self.layer.bands.push(band);
+    }
+
+    fn unknown(&mut self, table: &'static str, name: &str, range: Range<usize>) {
+        let place = if table.is_empty() { "at the top level".to_owned() } else { format!("in [{table}]") };
+        let siblings: Vec<&str> = parameters::keys_of(table)
+            .map(super::parameter::Parameter::key)
+            .chain(parameters::TABLES.iter().filter_map(|t| match t.path.rsplit_once('.') {
+                Some((parent, key)) => (parent == table).then_some(key),
+                None => table.is_empty().then_some(t.path),
+            }))
+            .collect();
+        let mut diagnostic = Diagnostic::error(&codes::UNKNOWN_KEY, format!("unknown key `{name}` {place}"))
+            .at(self.span(range), format!("not a key {place}"));
+        if let Some(near) = nearest(name, siblings.iter().copied()) {
+            diagnostic = diagnostic.help(format!("did you mean `{near}`?"));
+        } else if let Some(elsewhere) = elsewhere(name) {
+            diagnostic = diagnostic.help(format!("`{name}` stands in [{elsewhere}]"));
+        } else {
+            diagnostic = diagnostic.help(format!("known here: {}", siblings.join(", ")));
+        }
+        self.found.push(diagnostic);
+    }
+
+    /// Two keys of one text that exclude each other.
+    fn exclusive_keys(&mut self) {
+        let mut clashes = Vec::new();
+        for (path, written) in &self.layer.values {
+            let Some(parameter) = parameters::find(path) else { continue };
+            let Some(other_key) = parameter.excludes else { continue };
+            let other_path = format!("{}.{other_key}", parameter.table());
+            let Some(other) = self.layer.values.get(other_path.as_str()) else { continue };
+            // Said once, at the later of the two.
+            if written.span.range.start > other.span.range.start {
+                let (line, _) = self.layer.source.line_column(other.span.range.start);
+                let (a, b) = (parameter.key(), other_key);
+                let message = format!("`{a}` and `{b}` exclude each other in [{}]", parameter.table());
+                let label = format!("expected one of the two, found `{b}` in line {line} already");
+                let diagnostic = Diagnostic::error(&codes::EXCLUSIVE_KEYS, message).at(written.span.clone(), label);
+                clashes.push(diagnostic.help(format!("remove `{a}` or `{b}`")));
+            }
+        }
+        self.found.append(&mut clashes);
+    }
+
+    fn band_names(&mut self) {
+        let mut clashes = Vec::new();
+        for (index, band) in self.layer.bands.iter().enumerate() {
+            let name = band.name();
+            if !name.is_empty() && self.layer.bands[..index].iter().any(|earlier| earlier.name() == name) {
+                let span = band.keys.get("name").map_or(&band.span, |written| &written.span).clone();
+                let diagnostic = Diagnostic::error(&codes::DUPLICATE_BAND, format!("two bands are called \"{name}\""));
+                clashes.push(diagnostic.at(span, "expected a name of its own").help("rename one of the two"));
+            }
+        }
+        self.found.append(&mut clashes);
+    }
+}
+
+/// The only other table that knows a key, if there is exactly one.
+fn elsewhere(key: &str) -> Option<&'static str> {
+    let mut tables = parameters::PARAMETERS.iter().filter(|p| p.key() == key).map(super::parameter::Parameter::table);
+    let first = tables.next().filter(|table| !table.is_empty())?;
+    tables.next().is_none().then_some(first)
+}

@@ -1,0 +1,98 @@
+//! The JSON Schema (draft-07) that editors use for completion and hover, made from the declarations.
+
+use super::parameter::{Bound, Default, Kind, Parameter};
+use super::parameters::{self, TABLES};
+use serde_json::{Map, Value, json};
+
+/// The whole schema, without references: editors' TOML servers handle those poorly.
+#[must_use]
+pub fn schema() -> Value {
+    let mut root = object("", "One look, declared. See docs/recipe.md.");
+    root.insert("$schema".into(), json!("http://json-schema.org/draft-07/schema#"));
+    root.insert("title".into(), json!("lookwright recipe, version 1"));
+    Value::Object(root)
+}
+
+fn object(table: &str, help: &str) -> Map<String, Value> {
+    let mut properties = Map::new();
+    let mut required = Vec::new();
+    let mut exclusions = Vec::new();
+    for parameter in parameters::keys_of(table) {
+        properties.insert(parameter.key().to_owned(), property(parameter));
+        // A recipe that extends another may leave out what the other says.
+        if parameter.default == Default::Required && !matches!(table, "look" | "camera") {
+            required.push(parameter.key());
+        }
+        if let Some(other) = parameter.excludes.filter(|other| parameter.key() < *other) {
+            exclusions.push(json!({"not": {"required": [parameter.key(), other]}}));
+        }
+    }
+    for child in TABLES {
+        let (parent, key) = child.path.rsplit_once('.').unwrap_or(("", child.path));
+        if parent == table {
+            let inner = Value::Object(object(child.path, child.help));
+            let schema = if child.path == "colour.band" {
+                json!({"type": "array", "description": child.help, "items": inner})
+            } else {
+                inner
+            };
+            properties.insert(key.to_owned(), schema);
+        }
+    }
+    let mut object = Map::new();
+    object.insert("type".into(), json!("object"));
+    object.insert("description".into(), json!(help));
+    object.insert("additionalProperties".into(), json!(false));
+    object.insert("properties".into(), Value::Object(properties));
+    if !required.is_empty() {
+        object.insert("required".into(), json!(required));
+    }
+    if !exclusions.is_empty() {
+        object.insert("allOf".into(), json!(exclusions));
+    }
+    object
+}
+
+fn property(parameter: &Parameter) -> Value {
+    let unit = if parameter.unit.is_empty() { String::new() } else { format!(" [{}]", parameter.unit) };
+    let mut schema = match &parameter.kind {
+        Kind::Version => json!({"type": "integer", "enum": [1]}),
+        Kind::Text | Kind::Path => json!({"type": "string"}),
+        Kind::Flag => json!({"type": "boolean"}),
+        Kind::Choice(choice) => json!({"type": "string", "examples": choice.names(), "anyOf": [{"enum": choice.names()}, {"type": "string"}]}),
+        Kind::Number { min, max } => match max {
+            Bound::Value(max) => json!({"type": "number", "minimum": min, "maximum": max}),
+            Bound::Parameter(_) | Bound::Open => json!({"type": "number", "minimum": min}),
+        },
+        Kind::Integer { min, max } => json!({"type": "integer", "minimum": min, "maximum": max}),
+        Kind::Triple { min, max } => {
+            let each = json!({"type": "number", "minimum": min, "maximum": max});
+            json!({"type": "array", "items": each, "minItems": 3, "maxItems": 3})
+        }
+        Kind::Matrix { limit } => {
+            let each = json!({"type": "number", "minimum": -limit, "maximum": limit});
+            let row = json!({"type": "array", "items": each, "minItems": 3, "maxItems": 3});
+            json!({"type": "array", "items": row, "minItems": 3, "maxItems": 3})
+        }
+    };
+    if let Value::Object(fields) = &mut schema {
+        fields.insert("description".into(), json!(format!("{}{unit}. For example: {}", parameter.help, parameter.example)));
+        if let Some(default) = default(&parameter.default) {
+            fields.insert("default".into(), default);
+        }
+    }
+    schema
+}
+
+fn default(default: &Default) -> Option<Value> {
+    match default {
+        Default::Required | Default::Absent => None,
+        Default::Number(number) => Some(json!(number)),
+        Default::Integer(number) => Some(json!(number)),
+        Default::Text(text) => Some(json!(text)),
+        Default::Flag(flag) => Some(json!(flag)),
+        Default::Triple(each) => Some(json!([each, each, each])),
+        Default::Identity => Some(json!([[1, 0, 0], [0, 1, 0], [0, 0, 1]])),
+        Default::Zeros => Some(json!([[0, 0, 0], [0, 0, 0], [0, 0, 0]])),
+    }
+}
