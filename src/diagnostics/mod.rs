@@ -13,18 +13,33 @@ use std::sync::Arc;
 pub struct SourceText {
     /// Name as the user wrote it: a path, or `--set white.warmer_mired=5`.
     pub name: String,
-    /// The whole text.
+    /// The whole text, or the excerpt that a diagnostic needs.
     pub text: String,
+    /// Number of the first line of `text` in the file, from 1; above 1 for an excerpt.
+    pub first_line: usize,
+    /// Column of the first character of `text` in its line, from 1; above 1 where an excerpt starts inside a line.
+    pub first_column: usize,
 }
 
 impl SourceText {
     /// A shared source text.
     #[must_use]
     pub fn new(name: impl Into<String>, text: impl Into<String>) -> Arc<Self> {
-        Arc::new(Self { name: name.into(), text: text.into() })
+        Self::excerpt(name, text, 1, 1)
     }
 
-    /// Line and column of a byte offset, both from 1; the column counts characters.
+    /// A shared part of a text that is too large to keep: it starts at the given line and column of the file.
+    #[must_use]
+    pub fn excerpt(
+        name: impl Into<String>,
+        text: impl Into<String>,
+        first_line: usize,
+        first_column: usize,
+    ) -> Arc<Self> {
+        Arc::new(Self { name: name.into(), text: text.into(), first_line, first_column })
+    }
+
+    /// Line and column in the file of a byte offset in the text, both from 1; the column counts characters.
     #[must_use]
     pub fn line_column(&self, offset: usize) -> (usize, usize) {
         let mut offset = offset.min(self.text.len());
@@ -32,8 +47,12 @@ impl SourceText {
             offset -= 1;
         }
         let before = &self.text[..offset];
-        let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
-        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+        match before.rfind('\n') {
+            None => (self.first_line, self.first_column + before.chars().count()),
+            Some(newline) => {
+                (self.first_line + before.matches('\n').count(), before[newline + 1..].chars().count() + 1)
+            }
+        }
     }
 }
 

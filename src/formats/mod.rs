@@ -1,1 +1,4 @@
 //! Reading and writing files.
+
+pub mod atomic;
+pub mod cube;
