@@ -1,7 +1,9 @@
 //! The 3D table: its nodes, how a device reads between them, and how a pipeline fills it.
 
 mod interpolate;
+mod sample;
 mod table;
 
 pub use interpolate::Interpolation;
+pub use sample::{Sampled, sample};
 pub use table::{Domain, Table1, Table3};
