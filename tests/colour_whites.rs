@@ -5,9 +5,10 @@ mod common;
 use common::{Worst, csv};
 use lookwright::colour::observer::{CIE_1931_2_DEGREE, Spectrum, nanometres, tristimulus};
 use lookwright::colour::whites::{
-    ACES_WHITE, Chromaticity, D65, cct_duv, daylight, daylight_spectrum, filter_transmittance, filtered_planckian, kelvin,
-    mired, offset_duv, planckian, shifted_white,
+    ACES_WHITE, Chromaticity, D65, cct_duv, daylight, daylight_spectrum, filter_transmittance, filtered_planckian,
+    kelvin, mired, offset_duv, planckian, shifted_white,
 };
+use lookwright::maths::hypot;
 use proptest::prelude::{ProptestConfig, prop_assert, prop_assert_eq, proptest};
 
 /// planckian_xy.csv and cct_duv.csv state it for the same 1 nm table.
@@ -81,7 +82,8 @@ fn daylight_locus_and_spectra() {
 /// Source: illuminants.csv: CIE 015:2018 and AMPAS TB-2014-004 for the whites, independent root finding for CCT, Duv.
 #[test]
 fn standard_whites() {
-    let (mut kelvins, mut heights) = (Worst::new("illuminants CCT", CCT_RELATIVE), Worst::new("illuminants Duv", SAME_TABLE));
+    let (mut kelvins, mut heights) =
+        (Worst::new("illuminants CCT", CCT_RELATIVE), Worst::new("illuminants Duv", SAME_TABLE));
     for row in csv("illuminants.csv").rows() {
         let place = format!("{} ({})", row.text("name"), row.place());
         let [x, y] = row.numbers(["x", "y"]);
@@ -181,7 +183,10 @@ fn ideal_filters() {
         xy.check_all(&place, &[white.x, white.y], &row.numbers(["x", "y"]));
         let found = cct_duv(white);
         if row.number("cct").is_nan() {
-            assert!(found.is_none_or(|(cct, _)| !REFERENCE_KELVIN.contains(&cct)), "{place}: {found:?}, expected no foot");
+            assert!(
+                found.is_none_or(|(cct, _)| !REFERENCE_KELVIN.contains(&cct)),
+                "{place}: {found:?}, expected no foot"
+            );
         } else {
             let (cct, duv) = found.unwrap_or((f64::NAN, f64::NAN));
             kelvins.check_relative(&place, cct, row.number("cct"));
@@ -199,7 +204,10 @@ fn a_filter_is_its_transmittance() {
     let mut worst = Worst::new("filter as transmittance", 1e-12);
     for shift in [-400.0, -137.0, -0.5, 0.0, 26.0, 159.0, 400.0] {
         let once = filtered_planckian(3200.0, shift);
-        let apart = through(&lookwright::colour::whites::filtered_planckian_spectrum(3200.0, 0.0), &filter_transmittance(shift));
+        let apart = through(
+            &lookwright::colour::whites::filtered_planckian_spectrum(3200.0, 0.0),
+            &filter_transmittance(shift),
+        );
         worst.check_all(&format!("{shift:+} mired"), &[once.x, once.y], &[apart.x, apart.y]);
     }
     worst.finish();
@@ -221,7 +229,7 @@ fn the_locus_ends() {
     let direction = [moved[0] - hotter.to_uv()[0], moved[1] - hotter.to_uv()[1]];
     let (near, nearer) = (planckian(1e9).to_uv(), planckian(f64::INFINITY).to_uv());
     let tangent = [near[0] - nearer[0], near[1] - nearer[1]];
-    let cosine = (direction[0] * tangent[0] + direction[1] * tangent[1]) / (0.01 * tangent[0].hypot(tangent[1]));
+    let cosine = (direction[0] * tangent[0] + direction[1] * tangent[1]) / (0.01 * hypot(tangent[0], tangent[1]));
     // 1e9 K is 1e-3 mired from the end: the chord there turns by less than 1e-5 from the tangent.
     assert!(cosine.abs() < 1e-5 && direction[1] > 0.0, "{direction:?} is not along the normal, cosine {cosine}");
 }
@@ -231,8 +239,12 @@ fn the_locus_ends() {
 fn odd_inputs_do_not_panic() {
     for value in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 0.0, -0.0, -5600.0, 1e-300, f64::MIN_POSITIVE, 1e308] {
         for other in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 0.0, 159.0, -1e308] {
-            let whites =
-                [planckian(value), daylight(value), shifted_white(value, other, 0.01), shifted_white(5600.0, value, other)];
+            let whites = [
+                planckian(value),
+                daylight(value),
+                shifted_white(value, other, 0.01),
+                shifted_white(5600.0, value, other),
+            ];
             for white in whites {
                 let (found, moved) = (cct_duv(white), offset_duv(white, other));
                 assert!(white.x.is_finite() || found.is_none(), "{value}, {other}: {found:?} of {white:?}, {moved:?}");
@@ -243,7 +255,7 @@ fn odd_inputs_do_not_panic() {
 }
 
 fn distance(a: [f64; 2], b: [f64; 2]) -> f64 {
-    (a[0] - b[0]).hypot(a[1] - b[1])
+    hypot(a[0] - b[0], a[1] - b[1])
 }
 
 proptest! {
