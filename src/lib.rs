@@ -16,6 +16,7 @@
 //! What is wrong with an input is a value: [`diagnostics::Diagnostic`].
 
 pub mod colour;
+pub mod compile;
 pub mod diagnostics;
 pub mod formats;
 pub mod lut;
@@ -23,3 +24,4 @@ pub mod maths;
 pub mod pipeline;
 pub mod plan;
 pub mod recipe;
+pub mod verify;

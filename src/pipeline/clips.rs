@@ -1,6 +1,7 @@
 //! What was cut on the way, counted in pixels.
 
 use crate::maths::Rgb;
+use serde::Serialize;
 use std::ops::AddAssign;
 
 /// Values this close outside 0..1 are rounding, not clipping: far below the last digit of a cube file (5e-7) and far
@@ -8,7 +9,7 @@ use std::ops::AddAssign;
 pub const CLIP_TOLERANCE: f64 = 1e-9;
 
 /// How many pixels were cut, and where.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct Clips {
     /// Pixels that the grade's floor at 0 cut (scene values below −0.0069 for an identity slope and offset).
     pub grade_floor: u64,

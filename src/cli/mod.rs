@@ -1,0 +1,60 @@
+//! The commands, one file each: each parses its arguments, calls the library and prints. No colour maths here.
+
+mod check;
+mod compile;
+mod console;
+mod exit;
+mod verdict;
+
+use clap::{Parser, Subcommand};
+use console::Console;
+use std::process::ExitCode;
+
+/// Designs, proves and hands over monitoring looks.
+///
+/// A recipe (a TOML file) declares a look; `compile` makes the LUT file that a monitor loads, reads it back and proves it.
+#[derive(Parser)]
+#[command(name = "lookwright", version, max_term_width = 100, after_help = AFTER_HELP)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+
+    /// One JSON document on stdout instead of text
+    #[arg(long, global = true)]
+    json: bool,
+
+    /// Number of threads (default: all cores); the result is the same for any number
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    threads: Option<u16>,
+
+    /// When to colour the output
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    color: console::When,
+}
+
+const AFTER_HELP: &str = "\
+Exit codes: 0 fine · 1 checked and out of tolerance · 2 bad input or usage · 3 could not read or write
+
+Start:  lookwright new my-look
+        lookwright compile my-look/look.toml";
+
+#[derive(Subcommand)]
+enum Command {
+    Check(check::Arguments),
+    Compile(compile::Arguments),
+}
+
+/// Runs the program.
+pub fn run() -> ExitCode {
+    let cli = Cli::parse();
+    if let Some(threads) = cli.threads {
+        // Fails only if a pool exists already, and none does before the first command.
+        let _ = rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build_global();
+    }
+    let console = Console::new(cli.json, cli.color);
+    let result = match cli.command {
+        Command::Check(arguments) => check::run(&arguments, &console),
+        Command::Compile(arguments) => compile::run(&arguments, &console),
+    };
+    exit::code(result, &console)
+}

@@ -1,0 +1,183 @@
+//! The main job: a recipe file → a LUT file, read back and verified.
+//!
+//! [`prepare`] goes from parse to build and touches nothing; [`Prepared::produce`] samples, writes and verifies. A caller
+//! prepares everything first, so that nothing is written where anything is wrong.
+
+use crate::diagnostics::{Diagnostic, codes};
+use crate::formats::atomic::write_atomically;
+use crate::formats::cube::{self, Header, Tables};
+use crate::lut::{Sampled, sample};
+use crate::pipeline::Pipeline;
+use crate::plan::{Plan, hex};
+use crate::recipe::{self, Recipe};
+use crate::verify::{Verification, verify};
+use sha2::{Digest, Sha256};
+use std::path::{Path, PathBuf};
+
+/// A recipe that has been read, resolved and built, ready to be sampled.
+#[derive(Clone, Debug)]
+pub struct Prepared {
+    /// The recipe's path, as it was named.
+    pub path: PathBuf,
+    /// What was written.
+    pub recipe: Recipe,
+    /// What it means.
+    pub plan: Plan,
+    /// The blocks.
+    pub pipeline: Pipeline,
+    /// What is doubtful.
+    pub warnings: Vec<Diagnostic>,
+    /// Name of the file that it compiles to.
+    pub file_name: String,
+}
+
+/// A LUT file that was written.
+#[derive(Clone, Debug)]
+pub struct Produced {
+    /// Where.
+    pub path: PathBuf,
+    /// SHA-256 of the file, 64 hexadecimal digits.
+    pub sha256: String,
+    /// Fingerprint of the plan, as the header carries it.
+    pub fingerprint: String,
+    /// What the verifier found; `None` where it was not asked.
+    pub verification: Option<Verification>,
+}
+
+/// Parse, resolve and build.
+///
+/// # Errors
+/// Everything that is wrong with the recipe and those that it extends.
+pub fn prepare(path: &Path, overrides: &[String]) -> Result<Prepared, Vec<Diagnostic>> {
+    let recipe = recipe::load(path, overrides)?.recipe;
+    let (plan, mut warnings) = recipe.resolve()?;
+    let locate = |faults: Vec<crate::pipeline::Fault>| faults.into_iter().map(|fault| recipe.locate(fault));
+    let pipeline = match Pipeline::build(&plan) {
+        Ok((pipeline, doubts)) => {
+            warnings.extend(locate(doubts));
+            pipeline
+        }
+        Err(faults) => {
+            warnings.extend(locate(faults));
+            return Err(warnings);
+        }
+    };
+    let (file_name, changed) = file_name(&recipe, &plan)?;
+    warnings.extend(changed);
+    Ok(Prepared { path: path.to_path_buf(), recipe, plan, pipeline, warnings, file_name })
+}
+
+/// The name of the LUT file: the look's name in lower-case ASCII letters, digits and hyphens.
+fn file_name(recipe: &Recipe, plan: &Plan) -> Result<(String, Option<Diagnostic>), Vec<Diagnostic>> {
+    let name = &plan.look.name;
+    let (ascii, transliterated) = cube::transliterate(name);
+    let mut stem = String::with_capacity(ascii.len());
+    for character in ascii.chars() {
+        if character.is_ascii_alphanumeric() {
+            stem.push(character.to_ascii_lowercase());
+        } else if !stem.is_empty() && !stem.ends_with('-') {
+            stem.push('-');
+        }
+    }
+    stem.truncate(100);
+    let stem = stem.trim_end_matches('-');
+    let span = recipe.place("look.name");
+    if stem.is_empty() {
+        let diagnostic = Diagnostic::error(&codes::NO_FILE_NAME, "the look's name makes no file name");
+        return Err(vec![
+            diagnostic
+                .at(span, format!("expected a letter or digit, found \"{name}\""))
+                .help("give the look a name with at least one letter or digit"),
+        ]);
+    }
+    let warning = transliterated.then(|| {
+        Diagnostic::warning(&codes::TRANSLITERATED, "the look's name has characters outside ASCII")
+            .at(span, format!("the cube file says \"{ascii}\""))
+            .help("cube files are ASCII; choose an ASCII name to decide for yourself how it is spelt")
+    });
+    Ok((format!("{stem}.cube"), warning))
+}
+
+impl Prepared {
+    /// Sample, write, read back and verify. The folder is made if it is missing; the file appears whole or not at all.
+    ///
+    /// # Errors
+    /// A grade that is not finite; a folder or file that can't be written or read back.
+    pub fn produce(&self, folder: &Path, verified: bool) -> Result<Produced, Vec<Diagnostic>> {
+        let exact = self.sample()?;
+        let mut bytes = Vec::new();
+        cube::write(&exact.table, &self.header(), &mut bytes);
+        let path = folder.join(&self.file_name);
+        let unwritable = |error: std::io::Error| {
+            let message = format!("{}: {error}", path.display());
+            vec![Diagnostic::error(&codes::FILE_UNWRITABLE, message).help("choose another folder with --out")]
+        };
+        std::fs::create_dir_all(folder).map_err(unwritable)?;
+        write_atomically(&path, &bytes).map_err(unwritable)?;
+        let sha256 = hex(&Sha256::digest(&bytes));
+        drop(bytes);
+        let verification = if verified { Some(self.read_back(&path, &exact)?) } else { None };
+        Ok(Produced { path, sha256, fingerprint: self.plan.fingerprint(), verification })
+    }
+
+    /// The table, before it is printed.
+    ///
+    /// # Errors
+    /// A grade that sends a colour of the table to infinity.
+    pub fn sample(&self) -> Result<Sampled, Vec<Diagnostic>> {
+        let sampled = sample(&self.pipeline, self.plan.device.size);
+        if sampled.clips.not_finite > 0 {
+            let message = format!("the grade sends {} colours of the table to infinity", sampled.clips.not_finite);
+            let diagnostic = Diagnostic::error(&codes::GRADE_NOT_FINITE, message)
+                .at(self.recipe.place("grade"), "slope, offset and power together are too strong")
+                .help("lower `power` or `slope` in [grade]");
+            return Err(vec![diagnostic]);
+        }
+        Ok(sampled)
+    }
+
+    fn read_back(&self, path: &Path, exact: &Sampled) -> Result<Verification, Vec<Diagnostic>> {
+        match cube::read(path)?.tables {
+            Tables::Three(table) => Ok(verify(&table, &self.plan, &self.pipeline, exact)),
+            Tables::One(_) | Tables::Shaped { .. } => {
+                let message = format!("{}: read back as another kind of table", path.display());
+                Err(vec![Diagnostic::error(&codes::FILE_UNREADABLE, message)])
+            }
+        }
+    }
+
+    fn header(&self) -> Header {
+        let (plan, device, display) = (&self.plan, &self.plan.device, &self.plan.display);
+        let index = plan.camera.curve.exposure_index().map_or(String::new(), |index| format!(" EI {index}"));
+        let peak = if display.encoding.needs_peak() { format!(" {} nits", display.peak_nits) } else { String::new() };
+        let comments = vec![
+            format!("look: {}", plan.look.name),
+            format!("fingerprint: {}", plan.fingerprint()),
+            format!("camera: {}{index} / {}", plan.camera.curve.encoding().id, plan.camera.gamut.id),
+            format!("monitor: {} / {}{peak}", display.encoding.id(), display.gamut.id),
+            format!("levels: input {}, output {}", device.input_levels.id(), device.output_levels.id()),
+            format!("interpolation: {}", device.interpolation.id()),
+            format!("made by: lookwright {}", env!("CARGO_PKG_VERSION")),
+        ];
+        Header { title: plan.look.name.clone(), comments, ..Header::default() }
+    }
+}
+
+/// Two recipes that would write the same file.
+///
+/// # Errors
+/// One diagnostic for each recipe whose file another one writes already.
+pub fn distinct_files(prepared: &[Prepared]) -> Result<(), Vec<Diagnostic>> {
+    let clashes: Vec<Diagnostic> = prepared
+        .iter()
+        .enumerate()
+        .filter_map(|(index, one)| {
+            let earlier = prepared[..index].iter().find(|other| other.file_name == one.file_name)?;
+            let diagnostic =
+                Diagnostic::error(&codes::SAME_FILE, format!("two recipes would write {}", one.file_name));
+            let label = format!("{} writes it already", earlier.path.display());
+            Some(diagnostic.at(one.recipe.place("look.name"), label).help("give one of the two looks another name"))
+        })
+        .collect();
+    if clashes.is_empty() { Ok(()) } else { Err(clashes) }
+}

@@ -1,0 +1,100 @@
+//! Verify: the written file, read back, against the exact pipeline, applied as the device will.
+//!
+//! [`verify`] is the whole proof. It holds every number of the file against the look (rounded as the file is), then looks
+//! at what the device makes of it: a grey scale, the chart and skins through the camera's own encoding and gamut, a
+//! seeded random sample with a search for the worst point between the nodes, and the shape of the table itself.
+
+mod cut;
+mod grey;
+mod grid;
+mod nodes;
+mod patches;
+mod search;
+mod shape;
+mod suspicion;
+mod verification;
+mod viewer;
+
+pub use cut::Cut;
+pub use grey::{GREY_STOPS, GreyPoint, GreyScale, grey_scale};
+pub use nodes::{ChangedNode, Nodes, compare_nodes};
+pub use patches::{PATCH_STOPS, PatchPoint, Patches, mean_de, patches, worst};
+pub use search::{Search, WorstPoint};
+pub use shape::{Fold, Shape, shape};
+pub use verification::{Check, Verification};
+pub use viewer::{Picture, Viewer};
+
+use crate::colour::chart::{CHART, SKINS};
+use crate::lut::{Sampled, Table3};
+use crate::pipeline::Pipeline;
+use crate::plan::{Plan, Tolerances};
+
+/// Proves a table that was read from a file against a plan and its pipeline.
+///
+/// `exact` is the pipeline sampled at the table's own size (see [`crate::lut::sample`]); its table and clip counts are
+/// used, so that nothing is computed twice after a compile. If it has another size, the table's nodes can't be compared
+/// and the verification fails.
+#[must_use]
+pub fn verify(table: &Table3, plan: &Plan, pipeline: &Pipeline, exact: &Sampled) -> Verification {
+    let viewer = Viewer::new(plan, pipeline);
+    let nodes = compare_nodes(table, &exact.table);
+    let seen = Seen::look(&viewer, table);
+    let mut checks = vec![nodes.check()];
+    checks.extend(seen.checks(&plan.tolerances));
+    let pass = checks.iter().all(|check| check.pass);
+    let suspicion = if nodes.pass() { None } else { Some(suspicion::suspect(table, plan, &nodes)) };
+    // A larger grid mends what lies between the nodes, not a file whose nodes are wrong.
+    let smallest_grid = if pass || !nodes.pass() { None } else { grid::smallest_that_passes(plan, pipeline, table.size()) };
+    let mid_grey_signal = viewer.neutral_signal(viewer.of_table(table, viewer.camera_neutral(0.0)));
+    Verification {
+        pass,
+        checks,
+        size: table.size(),
+        grey_max_codes: seen.grey.max_codes(),
+        monotonic: seen.grey.rising.pass(),
+        black_stops: seen.grey.black_stops,
+        white_stops: seen.grey.white_stops,
+        grey: seen.grey.points,
+        patch_mean_de: mean_de(&seen.chart),
+        patch_max_de: worst(&seen.chart).map_or(0.0, |patch| patch.de2000),
+        patches: seen.chart,
+        skin_max_de: worst(&seen.skins).map_or(0.0, |patch| patch.de2000),
+        skins: seen.skins,
+        clipped_nodes: exact.clips.clipped,
+        clips: exact.clips,
+        mid_grey_signal,
+        nodes,
+        search: search::search(&viewer, table),
+        shape: shape(table),
+        cut: cut::cut(&viewer),
+        notes: seen.notes,
+        suspicion,
+        smallest_grid,
+    }
+}
+
+/// What the tolerances are held against: everything that depends on what lies between the nodes.
+struct Seen {
+    grey: GreyScale,
+    chart: Vec<PatchPoint>,
+    skins: Vec<PatchPoint>,
+    notes: Vec<String>,
+}
+
+impl Seen {
+    fn look(viewer: &Viewer<'_>, table: &Table3) -> Self {
+        let grey = grey_scale(viewer, table);
+        let mut notes = grey.notes(viewer);
+        if viewer.plan().device.size != table.size() {
+            let (file, recipe) = (table.size(), viewer.plan().device.size);
+            notes.push(format!("the file has {file} points a side, the recipe asks for {recipe}"));
+        }
+        Self { grey, chart: patches(viewer, table, &CHART), skins: patches(viewer, table, &SKINS), notes }
+    }
+
+    fn checks(&self, tolerances: &Tolerances) -> Vec<Check> {
+        let mut checks = self.grey.checks(tolerances);
+        checks.extend(patches::checks(&self.chart, &self.skins, tolerances));
+        checks
+    }
+}

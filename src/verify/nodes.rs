@@ -1,0 +1,143 @@
+//! Every number of the file against the exact look.
+
+use super::verification::Check;
+use crate::lut::{Domain, Table3};
+use crate::maths::Rgb;
+use serde::Serialize;
+
+/// The most decimals that are looked for in a file's numbers.
+const DECIMALS_MAX: usize = 9;
+
+/// Numbers that were printed with `d` decimals are multiples of 10^−d up to this part of a step: rounding of the
+/// multiplication, and nothing else.
+const MULTIPLE: f64 = 1e-6;
+
+/// Room beyond half a last decimal: the pinned mathematics gives the same bits everywhere, so this only covers how the
+/// comparison itself rounds.
+const SLACK: f64 = 1e-10;
+
+/// How many changed nodes are named.
+const NAMED: usize = 5;
+
+/// A node whose number is not the look's.
+#[derive(Clone, Debug, Serialize)]
+pub struct ChangedNode {
+    /// Indices on the red, green and blue axis.
+    pub index: [usize; 3],
+    /// Row of the table, from 1.
+    pub row: usize,
+    /// What the look gives.
+    pub expected: Rgb,
+    /// What the file says.
+    pub got: Rgb,
+}
+
+/// All nodes of a file.
+#[derive(Clone, Debug, Serialize)]
+pub struct Nodes {
+    /// How many there are.
+    pub count: usize,
+    /// Decimals that the file's numbers have.
+    pub decimals: usize,
+    /// Largest distance of a number from the look.
+    pub worst: f64,
+    /// The most that rounding to those decimals explains.
+    pub limit: f64,
+    /// Nodes with a number beyond that.
+    pub changed: usize,
+    /// The worst of them.
+    pub named: Vec<ChangedNode>,
+    /// Why the nodes can't be compared at all, if so.
+    pub incomparable: Option<String>,
+}
+
+/// Compares the nodes of a table with those of the exact look.
+#[must_use]
+pub fn compare_nodes(table: &Table3, exact: &Table3) -> Nodes {
+    let count = table.nodes().len();
+    let incomparable = if table.size() != exact.size() {
+        Some(format!("{} points a side, not {}", table.size(), exact.size()))
+    } else if *table.domain() != Domain::UNIT {
+        Some("its domain is not 0 to 1".to_owned())
+    } else {
+        None
+    };
+    if incomparable.is_some() {
+        return Nodes { count, decimals: 0, worst: f64::INFINITY, limit: 0.0, changed: count, named: vec![], incomparable };
+    }
+    let decimals = decimals(table.nodes());
+    let limit = 0.5 * power_of_ten(decimals).recip() + SLACK;
+    let mut worst = 0.0;
+    let mut changed: Vec<(f64, usize)> = Vec::new();
+    for (place, (got, expected)) in table.nodes().iter().zip(exact.nodes()).enumerate() {
+        let distance = (0..3).map(|i| (got[i] - expected[i]).abs()).fold(0.0, f64::max);
+        if distance > worst {
+            worst = distance;
+        }
+        if distance > limit {
+            changed.push((distance, place));
+        }
+    }
+    let count_changed = changed.len();
+    changed.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    let size = table.size();
+    let named = changed
+        .into_iter()
+        .take(NAMED)
+        .map(|(_, place)| ChangedNode {
+            index: [place % size, place / size % size, place / (size * size)],
+            row: place + 1,
+            expected: exact.nodes()[place],
+            got: table.nodes()[place],
+        })
+        .collect();
+    Nodes { count, decimals, worst, limit, changed: count_changed, named, incomparable: None }
+}
+
+/// The fewest decimals that all numbers of a table fit, up to [`DECIMALS_MAX`].
+fn decimals(nodes: &[Rgb]) -> usize {
+    let mut decimals = 1;
+    let mut scale = power_of_ten(decimals);
+    for value in nodes.iter().flatten() {
+        while decimals < DECIMALS_MAX && !is_multiple(value * scale) {
+            decimals += 1;
+            scale = power_of_ten(decimals);
+        }
+    }
+    decimals
+}
+
+fn is_multiple(scaled: f64) -> bool {
+    (scaled - scaled.round()).abs() <= MULTIPLE
+}
+
+fn power_of_ten(exponent: usize) -> f64 {
+    (0..exponent).fold(1.0, |power, _| power * 10.0)
+}
+
+impl Nodes {
+    /// Whether every number is the look's.
+    #[must_use]
+    pub fn pass(&self) -> bool {
+        self.changed == 0 && self.incomparable.is_none()
+    }
+
+    pub(super) fn check(&self) -> Check {
+        let worst = match (&self.incomparable, self.named.first()) {
+            (Some(why), _) => format!("the table can't be compared: {why}"),
+            (None, Some(node)) => {
+                let [r, g, b] = node.index;
+                let [er, eg, eb] = node.expected;
+                let [gr, gg, gb] = node.got;
+                format!(
+                    "{} of {} rows; row {} (r {r}, g {g}, b {b}): expected {er:.6} {eg:.6} {eb:.6}, got {gr:.6} {gg:.6} {gb:.6}",
+                    self.changed, self.count, node.row
+                )
+            }
+            (None, None) => String::new(),
+        };
+        let mut check = Check::new("every number of the file", self.worst, self.limit, "of 1", worst);
+        check.pass = self.pass();
+        check
+    }
+}
