@@ -35,8 +35,8 @@ pub struct Gamut {
 impl Gamut {
     /// The matrix from linear RGB to XYZ: R = G = B = 1 gives the gamut's own white with Y = 1. Not adapted.
     ///
-    /// All elements are NaN if the primaries lie on one line, which no gamut of [`GAMUTS`] does. Source: SMPTE RP
-    /// 177:1993.
+    /// Primaries on one line make no gamut (none of [`GAMUTS`] does that): the elements are then NaN or, by rounding,
+    /// huge. Source: SMPTE RP 177:1993.
     ///
     /// ```
     /// use lookwright::colour::gamuts::BT709;
@@ -116,10 +116,10 @@ pub fn find(name: &str) -> Option<&'static Gamut> {
     GAMUTS.iter().copied().find(|gamut| canonical_name(gamut.id) == wanted)
 }
 
-/// Wide Gamut 3 [arri-logc3].
+/// ARRI Wide Gamut 3 [arri-logc3].
 pub static AWG3: Gamut = Gamut {
     id: "awg3",
-    name: "Wide Gamut 3",
+    name: "ARRI Wide Gamut 3",
     red: [0.6840, 0.3130],
     green: [0.2210, 0.8480],
     blue: [0.0861, -0.1020],
@@ -132,10 +132,10 @@ pub static AWG3: Gamut = Gamut {
     note: "",
 };
 
-/// Wide Gamut 4 [arri-logc4].
+/// ARRI Wide Gamut 4 [arri-logc4].
 pub static AWG4: Gamut = Gamut {
     id: "awg4",
-    name: "Wide Gamut 4",
+    name: "ARRI Wide Gamut 4",
     red: [0.7347, 0.2653],
     green: [0.1424, 0.8576],
     blue: [0.0991, -0.0308],
@@ -357,7 +357,7 @@ pub static PROTUNE_NATIVE: Gamut = Gamut {
     id: "protune-native",
     name: "Protune Native",
     red: [0.698_480_461_493_841, 0.193_026_445_370_121],
-    green: [0.329_555_378_387_345, 1.024_596_624_134_640],
+    green: [0.329_555_378_387_345, 1.024_596_624_134_64],
     blue: [0.108_442_631_407_675, -0.034_678_569_754_016],
     white: D65,
     source: Source {
