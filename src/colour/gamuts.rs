@@ -158,7 +158,8 @@ pub static S_GAMUT: Gamut = Gamut {
     white: D65,
     source: Source {
         key: "sony-slog",
-        citation: "Gaggioni et al., Sony (no date), S-Log: A new LUT for digital production mastering and interchange applications",
+        citation: "Gaggioni et al., Sony (no date), S-Log: A new LUT for digital production mastering and \
+                   interchange applications",
         grade: Grade::Maker,
     },
     note: "",
@@ -206,7 +207,8 @@ pub static VENICE_S_GAMUT3: Gamut = Gamut {
     white: D65,
     source: Source {
         key: "sony-venice-idt",
-        citation: "derived by the colour-science library from Sony Electronics (2020), IDT.Sony.Venice_SLog3_SGamut3.ctl",
+        citation: "derived by the colour-science library from Sony Electronics (2020), \
+                   IDT.Sony.Venice_SLog3_SGamut3.ctl",
         grade: Grade::ThirdParty,
     },
     note: "Derived from the matrix of an ACES input transform, not published as primaries.",
@@ -222,7 +224,8 @@ pub static VENICE_S_GAMUT3_CINE: Gamut = Gamut {
     white: D65,
     source: Source {
         key: "sony-venice-idt",
-        citation: "derived by the colour-science library from Sony Electronics (2020), IDT.Sony.Venice_SLog3_SGamut3Cine.ctl",
+        citation: "derived by the colour-science library from Sony Electronics (2020), \
+                   IDT.Sony.Venice_SLog3_SGamut3Cine.ctl",
         grade: Grade::ThirdParty,
     },
     note: "Derived from the matrix of an ACES input transform, not published as primaries.",
@@ -362,7 +365,8 @@ pub static PROTUNE_NATIVE: Gamut = Gamut {
     white: D65,
     source: Source {
         key: "gopro-protune",
-        citation: "derived by the colour-science library (2015) from GoPro, Duiker, H.-P. and Mansencal, T. (2016), gopro.py",
+        citation: "derived by the colour-science library (2015) from GoPro, Duiker, H.-P. and Mansencal, T. (2016), \
+                   gopro.py",
         grade: Grade::ThirdParty,
     },
     note: "Derived from a matrix in third-party code, not published by the maker.",
@@ -394,7 +398,8 @@ pub static ACES2065_1: Gamut = Gamut {
     white: ACES_WHITE,
     source: Source {
         key: "aces-tb-2014-004",
-        citation: "Academy of Motion Picture Arts and Sciences (2014), Technical Bulletin TB-2014-004 (SMPTE ST 2065-1)",
+        citation: "Academy of Motion Picture Arts and Sciences (2014), Technical Bulletin TB-2014-004 (SMPTE ST \
+                   2065-1)",
         grade: Grade::Standard,
     },
     note: "",
