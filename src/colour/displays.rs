@@ -137,7 +137,8 @@ impl Display {
     }
 
     /// Signal to display-linear light, 1 = peak white. Signals below 0 give no light; signals above 1 follow the
-    /// formula. The PQ formula ends at a signal of about 1.99, and gives infinity from there on.
+    /// formula. The PQ formula ends at a signal of about 1.99, and gives infinity from there on; that of HLG
+    /// overflows above a signal of about 127, where nothing finite is meant.
     #[must_use]
     pub fn decode(&self, signal: Rgb) -> Rgb {
         let signal = signal.map(at_least_zero);
@@ -172,9 +173,9 @@ impl Display {
     }
 }
 
-/// NaN stays NaN, which `f64::max` would hide.
+/// NaN stays NaN, which `f64::max` would hide; −0 becomes 0, so that no file ever says "-0".
 fn at_least_zero(value: f64) -> f64 {
-    if value < 0.0 { 0.0 } else { value }
+    if value <= 0.0 { 0.0 } else { value }
 }
 
 // [itu-bt470], [itu-bt1886], [dci-2007].
@@ -218,12 +219,7 @@ const PQ_C3: f64 = 2392.0 / 4096.0 * 32.0;
 #[must_use]
 pub fn pq_encode(nits: f64) -> f64 {
     let power = pow(at_least_zero(nits) / PQ_PEAK_NITS, PQ_M1);
-    // Divided by the power, so that the largest luminances don't end in infinity over infinity.
-    if power > 1.0 {
-        pow((PQ_C1 / power + PQ_C2) / (1.0 / power + PQ_C3), PQ_M2)
-    } else {
-        pow((PQ_C1 + PQ_C2 * power) / (1.0 + PQ_C3 * power), PQ_M2)
-    }
+    pow((PQ_C1 + PQ_C2 * power) / (1.0 + PQ_C3 * power), PQ_M2)
 }
 
 /// The luminance in cd/m² of an ST 2084 signal. 0 at and below the signal of black; infinity where the formula ends,
@@ -272,19 +268,20 @@ pub fn hlg_system_gamma(peak_nits: f64) -> f64 {
 
 /// Scene light to display light, both 0..1 (BT.2100 OOTF with black at 0).
 fn hlg_ootf(scene: Rgb, gamma: f64) -> Rgb {
-    scaled(scene, pow(hlg_luminance(scene), gamma - 1.0))
+    scaled_by_luminance(scene, gamma - 1.0)
 }
 
-/// Display light to scene light, both 0..1: the inverse of [`hlg_ootf`]. Luminance 0 gives 0.
+/// Display light to scene light, both 0..1: the inverse of [`hlg_ootf`].
 fn hlg_inverse_ootf(display: Rgb, gamma: f64) -> Rgb {
-    scaled(display, pow(hlg_luminance(display), (1.0 - gamma) / gamma))
+    scaled_by_luminance(display, (1.0 - gamma) / gamma)
 }
 
-fn hlg_luminance(light: Rgb) -> f64 {
-    HLG_WEIGHTS[0] * light[0] + HLG_WEIGHTS[1] * light[1] + HLG_WEIGHTS[2] * light[2]
-}
-
-/// Black stays black even where the factor is infinite: zero luminance to a negative power.
-fn scaled(light: Rgb, factor: f64) -> Rgb {
-    light.map(|component| if component == 0.0 { 0.0 } else { component * factor })
+/// Light times a power of its own luminance; luminance 0 gives 0, whatever the power.
+fn scaled_by_luminance(light: Rgb, power: f64) -> Rgb {
+    let luminance = HLG_WEIGHTS[0] * light[0] + HLG_WEIGHTS[1] * light[1] + HLG_WEIGHTS[2] * light[2];
+    if luminance == 0.0 {
+        return [0.0; 3];
+    }
+    let factor = pow(luminance, power);
+    light.map(|component| component * factor)
 }

@@ -35,8 +35,8 @@ pub struct Gamut {
 impl Gamut {
     /// The matrix from linear RGB to XYZ: R = G = B = 1 gives the gamut's own white with Y = 1. Not adapted.
     ///
-    /// All elements are NaN if the primaries lie on one line, which no gamut of [`GAMUTS`] does. Source: SMPTE RP
-    /// 177:1993.
+    /// Primaries on one line make no gamut (none of [`GAMUTS`] does that): the elements are then NaN or, by rounding,
+    /// huge. Source: SMPTE RP 177:1993.
     ///
     /// ```
     /// use lookwright::colour::gamuts::BT709;
@@ -116,10 +116,10 @@ pub fn find(name: &str) -> Option<&'static Gamut> {
     GAMUTS.iter().copied().find(|gamut| canonical_name(gamut.id) == wanted)
 }
 
-/// Wide Gamut 3 [arri-logc3].
+/// ARRI Wide Gamut 3 [arri-logc3].
 pub static AWG3: Gamut = Gamut {
     id: "awg3",
-    name: "Wide Gamut 3",
+    name: "ARRI Wide Gamut 3",
     red: [0.6840, 0.3130],
     green: [0.2210, 0.8480],
     blue: [0.0861, -0.1020],
@@ -132,10 +132,10 @@ pub static AWG3: Gamut = Gamut {
     note: "",
 };
 
-/// Wide Gamut 4 [arri-logc4].
+/// ARRI Wide Gamut 4 [arri-logc4].
 pub static AWG4: Gamut = Gamut {
     id: "awg4",
-    name: "Wide Gamut 4",
+    name: "ARRI Wide Gamut 4",
     red: [0.7347, 0.2653],
     green: [0.1424, 0.8576],
     blue: [0.0991, -0.0308],
@@ -158,7 +158,8 @@ pub static S_GAMUT: Gamut = Gamut {
     white: D65,
     source: Source {
         key: "sony-slog",
-        citation: "Gaggioni et al., Sony (no date), S-Log: A new LUT for digital production mastering and interchange applications",
+        citation: "Gaggioni et al., Sony (no date), S-Log: A new LUT for digital production mastering and \
+                   interchange applications",
         grade: Grade::Maker,
     },
     note: "",
@@ -206,7 +207,8 @@ pub static VENICE_S_GAMUT3: Gamut = Gamut {
     white: D65,
     source: Source {
         key: "sony-venice-idt",
-        citation: "derived by the colour-science library from Sony Electronics (2020), IDT.Sony.Venice_SLog3_SGamut3.ctl",
+        citation: "derived by the colour-science library from Sony Electronics (2020), \
+                   IDT.Sony.Venice_SLog3_SGamut3.ctl",
         grade: Grade::ThirdParty,
     },
     note: "Derived from the matrix of an ACES input transform, not published as primaries.",
@@ -222,7 +224,8 @@ pub static VENICE_S_GAMUT3_CINE: Gamut = Gamut {
     white: D65,
     source: Source {
         key: "sony-venice-idt",
-        citation: "derived by the colour-science library from Sony Electronics (2020), IDT.Sony.Venice_SLog3_SGamut3Cine.ctl",
+        citation: "derived by the colour-science library from Sony Electronics (2020), \
+                   IDT.Sony.Venice_SLog3_SGamut3Cine.ctl",
         grade: Grade::ThirdParty,
     },
     note: "Derived from the matrix of an ACES input transform, not published as primaries.",
@@ -357,12 +360,13 @@ pub static PROTUNE_NATIVE: Gamut = Gamut {
     id: "protune-native",
     name: "Protune Native",
     red: [0.698_480_461_493_841, 0.193_026_445_370_121],
-    green: [0.329_555_378_387_345, 1.024_596_624_134_640],
+    green: [0.329_555_378_387_345, 1.024_596_624_134_64],
     blue: [0.108_442_631_407_675, -0.034_678_569_754_016],
     white: D65,
     source: Source {
         key: "gopro-protune",
-        citation: "derived by the colour-science library (2015) from GoPro, Duiker, H.-P. and Mansencal, T. (2016), gopro.py",
+        citation: "derived by the colour-science library (2015) from GoPro, Duiker, H.-P. and Mansencal, T. (2016), \
+                   gopro.py",
         grade: Grade::ThirdParty,
     },
     note: "Derived from a matrix in third-party code, not published by the maker.",
@@ -394,7 +398,8 @@ pub static ACES2065_1: Gamut = Gamut {
     white: ACES_WHITE,
     source: Source {
         key: "aces-tb-2014-004",
-        citation: "Academy of Motion Picture Arts and Sciences (2014), Technical Bulletin TB-2014-004 (SMPTE ST 2065-1)",
+        citation: "Academy of Motion Picture Arts and Sciences (2014), Technical Bulletin TB-2014-004 (SMPTE ST \
+                   2065-1)",
         grade: Grade::Standard,
     },
     note: "",

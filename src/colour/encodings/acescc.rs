@@ -29,7 +29,8 @@ pub static ACESCC: Encoding = Encoding {
     functions: Functions::Fixed { encode, decode },
     breaks: &[CUT_CODE],
     cuts: &[CUT],
-    note: "All light below 0 encodes to one code. The specification ends its decode at 65504, the largest half-precision number; here it goes on, for nothing is clipped on the scene side.",
+    note: "All light below 0 encodes to one code. The specification ends its decode at 65504, the largest \
+           half-precision number; here it goes on, for nothing is clipped on the scene side.",
 };
 
 fn encode(linear: f64) -> f64 {

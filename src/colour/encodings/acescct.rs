@@ -26,7 +26,8 @@ pub static ACESCCT: Encoding = Encoding {
     functions: Functions::Fixed { encode, decode },
     breaks: &[Y_BRK],
     cuts: &[X_BRK],
-    note: "The specification ends its decode at 65504, the largest half-precision number (from memory); here it goes on, for nothing is clipped on the scene side.",
+    note: "The specification ends its decode at 65504, the largest half-precision number (from memory); here it goes \
+           on, for nothing is clipped on the scene side.",
 };
 
 /// Scene-linear light to ACEScct; a line at and below 0.0078125. Finite for all finite light.

@@ -28,7 +28,8 @@ pub static APPLE_LOG: Encoding = Encoding {
     functions: Functions::Fixed { encode, decode },
     breaks: &[0.0, CURVE.p_t()],
     cuts: &[CURVE.r_0, CURVE.r_t],
-    note: "By the published formula codes below 0 all decode to the light -0.05641088, and all light below that encodes to 0.",
+    note: "By the published formula codes below 0 all decode to the light -0.05641088, and all light below that \
+           encodes to 0.",
 };
 
 fn encode(linear: f64) -> f64 {

@@ -22,7 +22,8 @@ pub static CINEON: Encoding = Encoding {
     functions: Functions::Fixed { encode, decode },
     breaks: &[],
     cuts: &[],
-    note: "Linear 1.0 is 90 % white, code 685; grey is taken as 0.18. Light at or below -0.0109 has no code (minus infinity).",
+    note: "Linear 1.0 is 90 % white, code 685; grey is taken as 0.18. Light at or below -0.0109 has no code (minus \
+           infinity).",
 };
 
 fn encode(linear: f64) -> f64 {

@@ -30,7 +30,8 @@ pub static D_LOG: Encoding = Encoding {
     functions: Functions::Fixed { encode, decode },
     breaks: &[DECODE_CUT],
     cuts: &[CUT],
-    note: "The printed constants of the two directions are rounded separately: encode and decode disagree by 7e-7 of the light at grey and by 4e-5 near 0.0078, where encode also rises by 0.002 of a 10-bit code.",
+    note: "The printed constants of the two directions are rounded separately: encode and decode disagree by 7e-7 of \
+           the light at grey and by 4e-5 near 0.0078, where encode also rises by 0.002 of a 10-bit code.",
 };
 
 fn encode(linear: f64) -> f64 {

@@ -28,7 +28,8 @@ pub static F_LOG: Encoding = Encoding {
     functions: Functions::Fixed { encode, decode },
     breaks: &[CUT2],
     cuts: &[CUT1],
-    note: "The printed constants leave a step at 0.00089, where encode falls by 0.10 of a 10-bit code; light just below it decodes on the other branch.",
+    note: "The printed constants leave a step at 0.00089, where encode falls by 0.10 of a 10-bit code; light just \
+           below it decodes on the other branch.",
 };
 
 fn encode(linear: f64) -> f64 {

@@ -28,7 +28,8 @@ pub static L_LOG: Encoding = Encoding {
     functions: Functions::Fixed { encode, decode },
     breaks: &[CUT2],
     cuts: &[CUT1],
-    note: "The printed constants leave a step at 0.006, where encode falls by 0.92 of a 10-bit code and decode rises by 0.0001.",
+    note: "The printed constants leave a step at 0.006, where encode falls by 0.92 of a 10-bit code and decode rises \
+           by 0.0001.",
 };
 
 fn encode(linear: f64) -> f64 {

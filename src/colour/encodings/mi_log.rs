@@ -28,7 +28,8 @@ pub static MI_LOG: Encoding = Encoding {
     functions: Functions::Fixed { encode, decode },
     breaks: &[0.0, CURVE.p_t()],
     cuts: &[CURVE.r_0, CURVE.r_t],
-    note: "By the published formula codes below 0 all decode to the light -0.09023729, and all light below that encodes to 0. That BT.2020 belongs to it is from memory.",
+    note: "By the published formula codes below 0 all decode to the light -0.09023729, and all light below that \
+           encodes to 0. That BT.2020 belongs to it is from memory.",
 };
 
 fn encode(linear: f64) -> f64 {

@@ -26,7 +26,8 @@ pub static N_LOG: Encoding = Encoding {
     functions: Functions::Fixed { encode, decode },
     breaks: &[CUT_CODE],
     cuts: &[CUT],
-    note: "The two branches miss each other by 0.13 of a 10-bit code at 0.328; decode falls by 0.0013 stop at code 452. Below light of -0.0075 the real, negative cube root is used.",
+    note: "The two branches miss each other by 0.13 of a 10-bit code at 0.328; decode falls by 0.0013 stop at code \
+           452. Below light of -0.0075 the real, negative cube root is used.",
 };
 
 fn encode(linear: f64) -> f64 {

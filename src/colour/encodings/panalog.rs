@@ -22,7 +22,8 @@ pub static PANALOG: Encoding = Encoding {
     functions: Functions::Fixed { encode, decode },
     breaks: &[],
     cuts: &[],
-    note: "An estimate that is called close by its source; the real curve is unpublished. Light at or below -0.0425 has no code (minus infinity).",
+    note: "An estimate that is called close by its source; the real curve is unpublished. Light at or below -0.0425 \
+           has no code (minus infinity).",
 };
 
 fn encode(linear: f64) -> f64 {
