@@ -173,8 +173,7 @@ pub fn distinct_files(prepared: &[Prepared]) -> Result<(), Vec<Diagnostic>> {
         .enumerate()
         .filter_map(|(index, one)| {
             let earlier = prepared[..index].iter().find(|other| other.file_name == one.file_name)?;
-            let diagnostic =
-                Diagnostic::error(&codes::SAME_FILE, format!("two recipes would write {}", one.file_name));
+            let diagnostic = Diagnostic::error(&codes::SAME_FILE, format!("two recipes would write {}", one.file_name));
             let label = format!("{} writes it already", earlier.path.display());
             Some(diagnostic.at(one.recipe.place("look.name"), label).help("give one of the two looks another name"))
         })

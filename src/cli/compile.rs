@@ -109,7 +109,8 @@ fn document(one: &Prepared, produced: &Produced) -> Value {
 fn text(one: &Prepared, produced: &Produced, console: &Console) -> String {
     let plan = &one.plan;
     let index = plan.camera.curve.exposure_index().map_or(String::new(), |index| format!(" EI {index}"));
-    let peak = if plan.display.encoding.needs_peak() { format!(" {} nits", plan.display.peak_nits) } else { String::new() };
+    let peak =
+        if plan.display.encoding.needs_peak() { format!(" {} nits", plan.display.peak_nits) } else { String::new() };
     let mut text = format!(
         "{}  {}{index} / {} → {} / {}{peak}, {} points\n",
         console.emphasise(Emphasis::Strong, &plan.look.name),

@@ -34,8 +34,6 @@ pub enum Emphasis {
     Good,
     /// Something failed.
     Bad,
-    /// Beside the point.
-    Faint,
 }
 
 impl Console {
@@ -77,7 +75,6 @@ impl Console {
             Emphasis::Strong => "1",
             Emphasis::Good => "32",
             Emphasis::Bad => "1;31",
-            Emphasis::Faint => "2",
         };
         format!("\u{1b}[{code}m{word}\u{1b}[0m")
     }

@@ -26,8 +26,10 @@ pub fn code(result: CommandResult, console: &Console) -> ExitCode {
         Ok(Outcome::OutOfTolerance) => ExitCode::from(1),
         Err(diagnostics) => {
             console.failure(&diagnostics);
-            let files_only =
-                diagnostics.iter().filter(|d| d.is_error()).all(|diagnostic| diagnostic.code.id.starts_with(FILE_CODES));
+            let files_only = diagnostics
+                .iter()
+                .filter(|d| d.is_error())
+                .all(|diagnostic| diagnostic.code.id.starts_with(FILE_CODES));
             ExitCode::from(if files_only { 3 } else { 2 })
         }
     }

@@ -22,10 +22,7 @@ pub fn short(verification: &Verification, console: &Console) -> String {
     let _ = writeln!(
         text,
         "  verified     {verdict}: greys within {:.1} codes, chart ΔE {:.2} mean, {:.2} worst, skins {:.2} worst",
-        verification.grey_max_codes,
-        verification.patch_mean_de,
-        verification.patch_max_de,
-        verification.skin_max_de
+        verification.grey_max_codes, verification.patch_mean_de, verification.patch_max_de, verification.skin_max_de
     );
     for check in verification.failures() {
         let _ = writeln!(text, "    {}", failure(check, console));

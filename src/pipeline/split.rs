@@ -47,11 +47,7 @@ impl SplitBlock {
         let z = ((stops - self.balance_stops) / self.width_stops + 0.5).clamp(0.0, 1.0);
         let z = z * z * (3.0 - 2.0 * z);
         let (dark, bright) = (transform(&self.shadows, rgb), transform(&self.highlights, rgb));
-        [
-            (1.0 - z) * dark[0] + z * bright[0],
-            (1.0 - z) * dark[1] + z * bright[1],
-            (1.0 - z) * dark[2] + z * bright[2],
-        ]
+        [(1.0 - z) * dark[0] + z * bright[0], (1.0 - z) * dark[1] + z * bright[1], (1.0 - z) * dark[2] + z * bright[2]]
     }
 
     /// A warning if a brighter grey gets a darker channel somewhere: the tints differ too much over too few stops.

@@ -45,7 +45,8 @@ impl End {
         let mean = self.rise / self.length;
         let bow = t * (1.0 - t);
         let (from, to) = (self.contrast, self.end_slope);
-        self.contrast * self.straight + self.rise * (mean * t * t + from * bow) / (mean + (to + from - 2.0 * mean) * bow)
+        self.contrast * self.straight
+            + self.rise * (mean * t * t + from * bow) / (mean + (to + from - 2.0 * mean) * bow)
     }
 
     fn mean_slope(&self) -> f64 {
@@ -166,10 +167,8 @@ impl ToneBlock {
         }
         if self.up.mean_slope() < FLAT_SHOULDER {
             let message = "the contrast leaves almost nothing for the highlights".to_owned();
-            let label = format!(
-                "{:.1} stops of highlights share {:.2} stops of the display",
-                self.up.length, self.up.rise
-            );
+            let label =
+                format!("{:.1} stops of highlights share {:.2} stops of the display", self.up.length, self.up.rise);
             let fault = Fault::warning(&codes::TONE_FLAT_SHOULDER, "tone.contrast", message, label);
             faults.push(fault.help("lower `tone.contrast` or `tone.straight_up`, or lower `tone.grey`"));
         }

@@ -59,7 +59,9 @@ impl Chain {
     fn read(&mut self, path: &Path) -> Result<(), Diagnostic> {
         let source = SourceText::new(path.display().to_string(), read_text(path)?);
         let layer = parse(&source, Role::File, &mut self.diagnostics);
-        if !layer.broken && !layer.values.contains_key("lookwright") && !self.diagnostics.iter().any(Diagnostic::is_error)
+        if !layer.broken
+            && !layer.values.contains_key("lookwright")
+            && !self.diagnostics.iter().any(Diagnostic::is_error)
         {
             let diagnostic = Diagnostic::error(&codes::MISSING_KEY, "the version of the recipe language is missing");
             let span = crate::diagnostics::Span { source: Arc::clone(&source), range: 0..0 };

@@ -178,7 +178,8 @@ impl Reader<'_> {
         if encoding == DisplayEncoding::Hlg && gamut.id != "bt2020" {
             let message = "HLG is defined for BT.2020 only".to_owned();
             let label = format!("expected \"bt2020\", found \"{}\"", gamut.id);
-            let parameter = if self.recipe.get("display.gamut").is_some() { "display.gamut" } else { "display.encoding" };
+            let parameter =
+                if self.recipe.get("display.gamut").is_some() { "display.gamut" } else { "display.encoding" };
             let fault = Fault::error(&codes::DISPLAY_MISMATCH, parameter, message, label);
             self.faults.push(fault.help("write gamut = \"bt2020\" in [display], or choose another encoding"));
         }
@@ -250,10 +251,15 @@ impl Reader<'_> {
         }
         if filter.loss_stops > filter.softness_stops {
             let message = "a highlight would lose more light than it gains: the picture would turn over".to_owned();
-            let label =
-                format!("expected `loss_stops` 0 to `softness_stops`, found {} of {}", filter.loss_stops, filter.softness_stops);
-            let parameter =
-                if self.recipe.get("diffusion.loss_stops").is_some() { "diffusion.loss_stops" } else { "diffusion.softness_stops" };
+            let label = format!(
+                "expected `loss_stops` 0 to `softness_stops`, found {} of {}",
+                filter.loss_stops, filter.softness_stops
+            );
+            let parameter = if self.recipe.get("diffusion.loss_stops").is_some() {
+                "diffusion.loss_stops"
+            } else {
+                "diffusion.softness_stops"
+            };
             self.faults.push(
                 Fault::error(&codes::OUT_OF_RANGE, parameter, message, label)
                     .help("raise `softness_stops` or lower `loss_stops`"),
@@ -277,7 +283,8 @@ impl Reader<'_> {
             let message = format!("a shift of {warmer_mired} mired is more than a full colour temperature filter");
             let label = format!("{warmer_mired} mired seen from {reference_kelvin} K");
             let fault = Fault::warning(&codes::LARGE_SHIFT, path("warmer_mired"), message, label);
-            self.faults.push(fault.help("common practice: a full orange filter is about +160 mired, a full blue one −137"));
+            self.faults
+                .push(fault.help("common practice: a full orange filter is about +160 mired, a full blue one −137"));
         }
         Tint { reference_kelvin, warmer_mired, greener_duv }
     }

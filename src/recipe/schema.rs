@@ -59,7 +59,9 @@ fn property(parameter: &Parameter) -> Value {
         Kind::Version => json!({"type": "integer", "enum": [1]}),
         Kind::Text | Kind::Path => json!({"type": "string"}),
         Kind::Flag => json!({"type": "boolean"}),
-        Kind::Choice(choice) => json!({"type": "string", "examples": choice.names(), "anyOf": [{"enum": choice.names()}, {"type": "string"}]}),
+        Kind::Choice(choice) => {
+            json!({"type": "string", "examples": choice.names(), "anyOf": [{"enum": choice.names()}, {"type": "string"}]})
+        }
         Kind::Number { min, max } => match max {
             Bound::Value(max) => json!({"type": "number", "minimum": min, "maximum": max}),
             Bound::Parameter(_) | Bound::Open => json!({"type": "number", "minimum": min}),
@@ -76,7 +78,10 @@ fn property(parameter: &Parameter) -> Value {
         }
     };
     if let Value::Object(fields) = &mut schema {
-        fields.insert("description".into(), json!(format!("{}{unit}. For example: {}", parameter.help, parameter.example)));
+        fields.insert(
+            "description".into(),
+            json!(format!("{}{unit}. For example: {}", parameter.help, parameter.example)),
+        );
         if let Some(default) = default(&parameter.default) {
             fields.insert("default".into(), default);
         }

@@ -17,6 +17,13 @@ const STEPS_PER_STOP: i32 = 3;
 /// Within this many stops from grey, differences are held in 10-bit codes; outside, in CIEDE2000 only.
 const CODES_STOPS: f64 = 5.0;
 
+/// A look whose greys stay within this spread of the three channels, as parts of the signal, is neutral: a tenth of a
+/// 10-bit code.
+const NEUTRAL_SPREAD: f64 = 0.1 / CODE10_MAX;
+
+/// Pairs of channels between which a cast is measured.
+const PAIRS: [(usize, usize); 3] = [(0, 1), (1, 2), (0, 2)];
+
 /// Steps of the fine ramp over the camera's signal: four to a 10-bit code.
 const RAMP_STEPS: i32 = 4092;
 
@@ -107,7 +114,7 @@ fn point(viewer: &Viewer<'_>, table: &Table3, stops: f64) -> GreyPoint {
 
 /// Largest difference of two channels, less the difference that is asked for.
 fn cast_error(signal: Rgb, exact: Rgb) -> f64 {
-    largest([(0, 1), (1, 2), (0, 2)].into_iter().map(|(i, j)| ((signal[i] - signal[j]) - (exact[i] - exact[j])).abs()))
+    largest(PAIRS.into_iter().map(|(i, j)| ((signal[i] - signal[j]) - (exact[i] - exact[j])).abs()))
 }
 
 fn largest(values: impl Iterator<Item = f64>) -> f64 {
@@ -153,8 +160,28 @@ impl GreyScale {
         self.points.iter().filter(|point| point.stops.abs() <= CODES_STOPS)
     }
 
+    /// Distance from the cast that the look asks for, 10-bit codes, and where.
+    ///
+    /// Greys that should be neutral must be so at every step. A tinted look is held to its cast on average over the
+    /// scale: between two nodes each of its channels follows its own chord, by up to 4 codes at 33 points with no more
+    /// than 0.3 ΔE2000 to be seen, and that ripple has its own tolerances, in codes and in ΔE2000.
+    fn cast(&self) -> (f64, String) {
+        let neutral = self.inner().all(|point| cast_error(point.exact, [point.exact[1]; 3]) <= NEUTRAL_SPREAD);
+        if neutral {
+            return worst(self.inner(), |point| point.neutral_error_codes);
+        }
+        let count = self.inner().count() as f64;
+        let casts = PAIRS.map(|(i, j)| {
+            let sum: f64 = self.inner().map(|p| (p.signal[i] - p.signal[j]) - (p.exact[i] - p.exact[j])).sum();
+            sum / count * CODE10_MAX
+        });
+        let [rg, gb, rb] = casts;
+        let told = format!("on average red−green {rg:+.2}, green−blue {gb:+.2}, red−blue {rb:+.2} from the look's");
+        (largest(casts.into_iter().map(f64::abs)), told)
+    }
+
     pub(super) fn checks(&self, tolerances: &Tolerances) -> Vec<Check> {
-        let neutral = worst(self.inner(), |point| point.neutral_error_codes);
+        let neutral = self.cast();
         let codes = worst(self.inner(), |point| point.codes);
         let de = worst(self.points.iter(), |point| point.de2000);
         let rising = format!("near {:+.2} stops", self.rising.stops);
@@ -186,7 +213,10 @@ impl GreyScale {
         }
         if let Some(first) = self.points.iter().find(|point| point.beyond_signal) {
             let name = curve.encoding().name;
-            notes.push(format!("{name} ends below {:+.2} stops: brighter steps are recorded as its last code", first.stops));
+            notes.push(format!(
+                "{name} ends below {:+.2} stops: brighter steps are recorded as its last code",
+                first.stops
+            ));
         }
         notes
     }

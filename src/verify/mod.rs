@@ -44,7 +44,8 @@ pub fn verify(table: &Table3, plan: &Plan, pipeline: &Pipeline, exact: &Sampled)
     let pass = checks.iter().all(|check| check.pass);
     let suspicion = if nodes.pass() { None } else { Some(suspicion::suspect(table, plan, &nodes)) };
     // A larger grid mends what lies between the nodes, not a file whose nodes are wrong.
-    let smallest_grid = if pass || !nodes.pass() { None } else { grid::smallest_that_passes(plan, pipeline, table.size()) };
+    let smallest_grid =
+        if pass || !nodes.pass() { None } else { grid::smallest_that_passes(plan, pipeline, table.size()) };
     let mid_grey_signal = viewer.neutral_signal(viewer.of_table(table, viewer.camera_neutral(0.0)));
     Verification {
         pass,

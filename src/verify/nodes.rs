@@ -63,7 +63,15 @@ pub fn compare_nodes(table: &Table3, exact: &Table3) -> Nodes {
         None
     };
     if incomparable.is_some() {
-        return Nodes { count, decimals: 0, worst: f64::INFINITY, limit: 0.0, changed: count, named: vec![], incomparable };
+        return Nodes {
+            count,
+            decimals: 0,
+            worst: f64::INFINITY,
+            limit: 0.0,
+            changed: count,
+            named: vec![],
+            incomparable,
+        };
     }
     let decimals = decimals(table.nodes());
     let limit = 0.5 * power_of_ten(decimals).recip() + SLACK;

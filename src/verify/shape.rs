@@ -13,14 +13,8 @@ const NAMED: usize = 3;
 
 /// The six tetrahedra of a cell, as the order in which the axes are walked from its dark to its bright corner; the sign
 /// is the orientation of that order.
-const WALKS: [([usize; 3], f64); 6] = [
-    ([0, 1, 2], 1.0),
-    ([0, 2, 1], -1.0),
-    ([1, 0, 2], -1.0),
-    ([1, 2, 0], 1.0),
-    ([2, 0, 1], 1.0),
-    ([2, 1, 0], -1.0),
-];
+const WALKS: [([usize; 3], f64); 6] =
+    [([0, 1, 2], 1.0), ([0, 2, 1], -1.0), ([1, 0, 2], -1.0), ([1, 2, 0], 1.0), ([2, 0, 1], 1.0), ([2, 1, 0], -1.0)];
 
 /// A place where the table turns back.
 #[derive(Clone, Debug, Serialize)]
@@ -95,7 +89,8 @@ pub fn shape(table: &Table3) -> Shape {
     }
     keep_worst(&mut shape.folds);
     for index in 0..size - 1 {
-        let difference = largest_difference(table.node(index + 1, index + 1, index + 1), table.node(index, index, index));
+        let difference =
+            largest_difference(table.node(index + 1, index + 1, index + 1), table.node(index, index, index));
         if difference * last > shape.steepest_grey {
             (shape.steepest_grey, shape.steepest_grey_input) = (difference * last, index as f64 / last);
         }

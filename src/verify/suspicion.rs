@@ -54,9 +54,8 @@ impl Tried {
             for g in &axis {
                 for r in &axis {
                     let index = [*r, *g, *b];
-                    let input = [0, 1, 2].map(|i| {
-                        domain.min[i] + (domain.max[i] - domain.min[i]) * index[i] as f64 / last as f64
-                    });
+                    let input = [0, 1, 2]
+                        .map(|i| domain.min[i] + (domain.max[i] - domain.min[i]) * index[i] as f64 / last as f64);
                     nodes.push((input, table.node(*r, *g, *b)));
                 }
             }
@@ -143,9 +142,8 @@ impl Tried {
         let spread = mean(&|pair| (pair.0 - mean_exact) * (pair.0 - mean_exact));
         let gain = mean(&|pair| (pair.0 - mean_exact) * (pair.1 - mean_got)) / spread;
         let offset = mean_got - gain * mean_exact;
-        let fits = self.distance(|input| {
-            pipeline.evaluate(input).map(|value| (gain * value + offset).clamp(0.0, 1.0))
-        }) <= EXPLAINED
+        let fits = self.distance(|input| pipeline.evaluate(input).map(|value| (gain * value + offset).clamp(0.0, 1.0)))
+            <= EXPLAINED
             || self.distance(|input| pipeline.evaluate(input).map(|value| gain * value + offset)) <= EXPLAINED;
         (fits && gain.is_finite()).then(|| {
             format!("its values were re-scaled: about {gain:.4} times the look's, {offset:+.4}; a change of levels or range after it was made")
