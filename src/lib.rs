@@ -20,3 +20,4 @@ pub mod diagnostics;
 pub mod formats;
 pub mod lut;
 pub mod maths;
+pub mod picture;

@@ -1,1 +1,3 @@
 //! Reading and writing files.
+
+pub mod image;

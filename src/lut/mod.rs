@@ -1,5 +1,8 @@
 //! The 3D table: its nodes, how a device reads between them, and how a pipeline fills it.
 
+pub mod fast;
+mod interpolate;
 mod table;
 
+pub use interpolate::Interpolation;
 pub use table::{Domain, Table1, Table3};
