@@ -1,62 +1,133 @@
-//! How a device reads between the nodes of a 3D table.
+//! How a device reads between the nodes of a table.
 
-use super::Table3;
+use super::{Domain, Table1, Table3};
+use crate::colour::canonical_name;
 use crate::maths::Rgb;
 
-/// How a value between nodes is found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// How values between the nodes of a 3D table are found.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Interpolation {
-    /// From the four corners of the tetrahedron of the cell that the colour lies in.
+    /// From the four corners of one of six tetrahedra around the diagonal from black to white, which keeps greys
+    /// grey (Kirk 2006, as colour-science cites it).
+    #[default]
     Tetrahedral,
-    /// From all eight corners of the cell.
+    /// From all eight corners of the cell, one axis after the other (Bourke, "Interpolation methods", as colour-science
+    /// cites it).
     Trilinear,
 }
 
+impl Interpolation {
+    /// Both, in the order of the reference page.
+    pub const ALL: [Self; 2] = [Self::Tetrahedral, Self::Trilinear];
+
+    /// Its name in recipes.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Tetrahedral => "tetrahedral",
+            Self::Trilinear => "trilinear",
+        }
+    }
+
+    /// The one of that name, compared as [`canonical_name`] does; `None` for any other.
+    #[must_use]
+    pub fn find(name: &str) -> Option<Self> {
+        let name = canonical_name(name);
+        Self::ALL.into_iter().find(|interpolation| interpolation.id() == name)
+    }
+}
+
+/// A place on one axis: the node below, the node above, and how far between them, 0..1.
+#[derive(Clone, Copy)]
+struct Position {
+    below: usize,
+    above: usize,
+    fraction: f64,
+}
+
+/// A place this near to a node, as a part of its index, is the node: the input of node i is itself rounded, and i/49·49
+/// is not always i. Four units in the last place; the value moves by no more than that.
+const NODE_REACH: f64 = 4.0 * f64::EPSILON;
+
+impl Position {
+    /// Where `input` lies on an axis of `points` nodes from `min` to `max`. Outside it is held to the ends; what is
+    /// not a number counts as `min`.
+    fn on_axis(input: f64, min: f64, max: f64, points: usize) -> Self {
+        let last = points - 1;
+        let part = (input - min) / (max - min);
+        // Comparisons, not `clamp`, so that NaN goes to the start.
+        let part = if part > 0.0 { part } else { 0.0 };
+        let part = if part < 1.0 { part } else { 1.0 };
+        let place = part * last as f64;
+        let nearest = place.round();
+        let place = if (place - nearest).abs() <= nearest * NODE_REACH { nearest } else { place };
+        let below = (place as usize).min(last);
+        Self { below, above: (below + 1).min(last), fraction: place - below as f64 }
+    }
+
+    fn on_axes(input: Rgb, domain: &Domain, points: usize) -> [Self; 3] {
+        [0, 1, 2].map(|axis| Self::on_axis(input[axis], domain.min[axis], domain.max[axis], points))
+    }
+}
+
+/// The value `fraction` of the way from `a` to `b`.
+fn between(a: Rgb, b: Rgb, fraction: f64) -> Rgb {
+    [0, 1, 2].map(|channel| a[channel] + fraction * (b[channel] - a[channel]))
+}
+
 impl Table3 {
-    /// The value at an input, which is clamped to the domain (NaN to its lower end).
+    /// The value at `input`, as a device with this interpolation gives it.
+    ///
+    /// Inputs outside the table's domain are held to it first, per channel; a NaN counts as the domain's minimum. At a
+    /// node the result is the node itself, and a table of an affine function gives that function to within
+    /// rounding.
     #[must_use]
     pub fn sample(&self, input: Rgb, interpolation: Interpolation) -> Rgb {
-        let split = [0, 1, 2].map(|axis| self.split(input[axis], axis));
-        let corner = split.map(|(index, _)| index);
-        let fraction = split.map(|(_, fraction)| fraction);
+        let places = Position::on_axes(input, self.domain(), self.size());
         match interpolation {
-            Interpolation::Tetrahedral => self.tetrahedral(corner, fraction),
-            Interpolation::Trilinear => self.trilinear(corner, fraction),
+            Interpolation::Tetrahedral => self.tetrahedral(places),
+            Interpolation::Trilinear => self.trilinear(places),
         }
     }
 
-    fn split(&self, value: f64, axis: usize) -> (usize, f64) {
-        let domain = self.domain();
-        let unit = (value - domain.min[axis]) / (domain.max[axis] - domain.min[axis]);
-        let cells = self.size() - 1;
-        let position = if unit.is_nan() { 0.0 } else { unit.clamp(0.0, 1.0) } * cells as f64;
-        let index = (position as usize).min(cells - 1);
-        (index, position - index as f64)
+    /// From the low corner to the high one, along the axes in the order of their fractions, the largest first.
+    fn tetrahedral(&self, places: [Position; 3]) -> Rgb {
+        let mut order = [0, 1, 2];
+        // Stable: equal fractions keep the order of the axes. Either order gives the same value.
+        order.sort_by(|&a, &b| places[b].fraction.total_cmp(&places[a].fraction));
+        let mut corner = places.map(|place| place.below);
+        let mut from = self.node(corner[0], corner[1], corner[2]);
+        let mut value = from;
+        for axis in order {
+            corner[axis] = places[axis].above;
+            let to = self.node(corner[0], corner[1], corner[2]);
+            for channel in 0..3 {
+                value[channel] += places[axis].fraction * (to[channel] - from[channel]);
+            }
+            from = to;
+        }
+        value
     }
 
-    fn tetrahedral(&self, mut corner: [usize; 3], fraction: Rgb) -> Rgb {
-        let mut axes = [0, 1, 2];
-        axes.sort_by(|&a, &b| fraction[b].total_cmp(&fraction[a]));
-        let mut weight = 1.0 - fraction[axes[0]];
-        let mut sum = self.node(corner[0], corner[1], corner[2]).map(|value| value * weight);
-        for (step, &axis) in axes.iter().enumerate() {
-            corner[axis] += 1;
-            weight = fraction[axis] - axes.get(step + 1).map_or(0.0, |&next| fraction[next]);
-            let node = self.node(corner[0], corner[1], corner[2]);
-            sum = [0, 1, 2].map(|channel| sum[channel] + node[channel] * weight);
-        }
-        sum
+    /// Along red, then green, then blue.
+    fn trilinear(&self, [red, green, blue]: [Position; 3]) -> Rgb {
+        let edge = |g, b| between(self.node(red.below, g, b), self.node(red.above, g, b), red.fraction);
+        let face = |b| between(edge(green.below, b), edge(green.above, b), green.fraction);
+        between(face(blue.below), face(blue.above), blue.fraction)
     }
+}
 
-    fn trilinear(&self, corner: [usize; 3], fraction: Rgb) -> Rgb {
-        let mut sum = [0.0; 3];
-        for vertex in 0..8 {
-            let step = [vertex & 1, vertex >> 1 & 1, vertex >> 2];
-            let weights = [0, 1, 2].map(|axis| if step[axis] == 1 { fraction[axis] } else { 1.0 - fraction[axis] });
-            let node = self.node(corner[0] + step[0], corner[1] + step[1], corner[2] + step[2]);
-            let weight = weights[0] * weights[1] * weights[2];
-            sum = [0, 1, 2].map(|channel| sum[channel] + node[channel] * weight);
-        }
-        sum
+impl Table1 {
+    /// The value at `input`: each channel from its own column, linear between the rows.
+    ///
+    /// Inputs outside the table's domain are held to it first; a NaN counts as the domain's minimum.
+    #[must_use]
+    pub fn sample(&self, input: Rgb) -> Rgb {
+        let places = Position::on_axes(input, self.domain(), self.rows().len());
+        [0, 1, 2].map(|channel| {
+            let Position { below, above, fraction } = places[channel];
+            let (a, b) = (self.rows()[below][channel], self.rows()[above][channel]);
+            a + fraction * (b - a)
+        })
     }
 }
