@@ -21,6 +21,7 @@ pub mod diagnostics;
 pub mod formats;
 pub mod lut;
 pub mod maths;
+pub mod picture;
 pub mod pipeline;
 pub mod plan;
 pub mod recipe;

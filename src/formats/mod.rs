@@ -2,3 +2,4 @@
 
 pub mod atomic;
 pub mod cube;
+pub mod image;

@@ -1,5 +1,6 @@
 //! The 3D table: its nodes, how a device reads between them, and how a pipeline fills it.
 
+pub mod fast;
 mod interpolate;
 mod sample;
 mod table;

@@ -1,0 +1,13 @@
+//! Still pictures in files: PNG, JPEG, TIFF and OpenEXR.
+//!
+//! A picture here is a signal or scene light as numbers: colour profiles, gamma and chromaticity notes in a file are
+//! not applied, because log pictures carry none that mean anything and a look says what its input is.
+
+mod contents;
+mod read;
+mod save;
+mod write;
+
+pub use contents::PictureFormat;
+pub use read::{MAX_FRAME_BYTES, MAX_PIXELS_PER_FILE_BYTE, read, read_bytes};
+pub use write::{WriteOptions, encode, write};

@@ -1,0 +1,10 @@
+//! Still pictures: frames in memory, a look applied to them, and test frames for any camera.
+
+pub mod apply;
+mod canvas;
+pub mod chart_frame;
+mod chart_layout;
+mod frame;
+mod label;
+
+pub use frame::{CODE16_MAX, Converted, Frame, MAX_PIXELS, MAX_SIDE, SampleDepth, Samples, code16, pixel_count};
