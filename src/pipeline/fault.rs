@@ -10,26 +10,26 @@ pub struct Fault {
     /// What stands under the mark.
     pub label: String,
     /// The diagnostic, without a place.
-    pub diagnostic: Diagnostic,
+    pub diagnostic: Box<Diagnostic>,
 }
 
 impl Fault {
     /// An error about a parameter.
     #[must_use]
     pub fn error(code: &'static Code, parameter: impl Into<String>, message: String, label: String) -> Self {
-        Self { parameter: parameter.into(), label, diagnostic: Diagnostic::error(code, message) }
+        Self { parameter: parameter.into(), label, diagnostic: Box::new(Diagnostic::error(code, message)) }
     }
 
     /// A warning about a parameter.
     #[must_use]
     pub fn warning(code: &'static Code, parameter: impl Into<String>, message: String, label: String) -> Self {
-        Self { parameter: parameter.into(), label, diagnostic: Diagnostic::warning(code, message) }
+        Self { parameter: parameter.into(), label, diagnostic: Box::new(Diagnostic::warning(code, message)) }
     }
 
     /// The same with one more remedy.
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Self {
-        self.diagnostic = self.diagnostic.help(help);
+        self.diagnostic.help.push(help.into());
         self
     }
 }

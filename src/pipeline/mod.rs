@@ -50,7 +50,7 @@ enum Block {
     Cdl(CdlBlock),
     Split(SplitBlock),
     Tone(ToneBlock),
-    Colour(ColourBlock),
+    Colour(Box<ColourBlock>),
 }
 
 /// The ordered blocks of one [`Plan`]: from what the device feeds to its LUT stage to what the LUT gives back.
@@ -87,7 +87,7 @@ impl Pipeline {
         if !plan.colour.is_identity() {
             let (block, warnings) = ColourBlock::new(&plan.colour, plan.adaptation);
             faults.extend(warnings);
-            blocks.push(Block::Colour(block));
+            blocks.push(Block::Colour(Box::new(block)));
         }
         if faults.iter().any(|fault| fault.diagnostic.is_error()) {
             return Err(faults);

@@ -81,6 +81,6 @@ impl Recipe {
     #[must_use]
     pub fn locate(&self, fault: Fault) -> Diagnostic {
         let span = self.place(&fault.parameter);
-        fault.diagnostic.at(span, fault.label)
+        (*fault.diagnostic).at(span, fault.label)
     }
 }

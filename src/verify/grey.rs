@@ -225,8 +225,8 @@ impl GreyScale {
 fn worst<'a>(points: impl Iterator<Item = &'a GreyPoint>, of: impl Fn(&GreyPoint) -> f64) -> (f64, String) {
     let mut found: Option<&GreyPoint> = None;
     for point in points {
-        // Written so that NaN wins.
-        if found.is_none_or(|most| !(of(point) <= of(most))) {
+        // NaN counts as the most, so that it fails its check.
+        if found.is_none_or(|most| of(point) > of(most) || of(point).is_nan()) {
             found = Some(point);
         }
     }
