@@ -139,13 +139,17 @@ impl Header {
     /// The domains of the 1D and the 3D table. Every contradiction is an error.
     pub(super) fn domains(&self, faults: &mut Faults<'_>) -> [Domain; 2] {
         self.check_tables(faults);
-        let given = self.domain_min.is_some() || self.domain_max.is_some();
         let domain = Domain {
             min: value_or(self.domain_min.as_ref(), Domain::UNIT.min),
             max: value_or(self.domain_max.as_ref(), Domain::UNIT.max),
         };
-        if given && let Some(place) = self.domain_max.as_ref().or(self.domain_min.as_ref()) {
-            check_order(&domain, &place.place, faults);
+        // A value that is wrong has been reported; what stands in for it must not be blamed.
+        let right = |placed: &Option<Placed<[f64; 3]>>| placed.as_ref().is_none_or(|placed| placed.value.is_some());
+        if right(&self.domain_min)
+            && right(&self.domain_max)
+            && let Some(given) = self.domain_max.as_ref().or(self.domain_min.as_ref())
+        {
+            check_order(&domain, &given.place, faults);
         }
         [&self.range1, &self.range3].map(|range| {
             let Some(Placed { value: Some([low, high]), place }) = range else { return domain };
@@ -220,6 +224,8 @@ fn put<'f, T>(
             .at(place, format!("expected it once, found it in line {first_line} too"))
             .help("take out the line that is wrong");
         faults.error(error);
+        // Neither is trusted, so that one fault does not lead to another.
+        first.value = None;
         return;
     }
     *slot = Some(Placed { value: read(faults), place });

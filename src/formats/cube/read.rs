@@ -381,7 +381,10 @@ impl<'a> Reader<'a> {
                 .at(self.faults.span(&line, 0..line.bytes.len()), format!("{expected}; this is the first too many"))
                 .help("correct the size, or take out the rows that don't belong to this table"),
             None => Diagnostic::error(&codes::CUBE_ROWS, message)
-                .at(placed.place.clone(), format!("{expected}, the last in line {last_line}"))
+                .at(
+                    placed.place.clone(),
+                    if found == 0 { expected } else { format!("{expected}, the last in line {last_line}") },
+                )
                 .help("copy or export the file again: it was cut off, or its size is wrong"),
         };
         self.faults.error(error);
