@@ -134,6 +134,9 @@ fn check_contents(case: &Case, file: &CubeFile) {
     }
 }
 
+/// A text, and code, line and column of each of its errors.
+type Faulty<'a> = (&'a str, &'a [(&'a str, usize, usize)]);
+
 /// A good table of two points a side, without header.
 const ROWS: &str =
     "0.0 0.0 0.0\n1.0 0.0 0.0\n0.0 1.0 0.0\n1.0 1.0 0.0\n0.0 0.0 1.0\n1.0 0.0 1.0\n0.0 1.0 1.0\n1.0 1.0 1.0\n";
@@ -141,7 +144,7 @@ const ROWS: &str =
 #[test]
 fn errors_name_code_line_and_column() {
     // The rules are those of the interface page; places counted by hand.
-    let cases: &[(&str, &[(&str, usize, usize)])] = &[
+    let cases: &[Faulty<'_>] = &[
         ("TITLE \"a\"\nLUT_3D_SIZE 2\n{-1}0.5 0,5 0.5\n", &[("LW0304", 10, 5)]),
         ("LUT_3D_SIZE 2\nLUT_3D_SIZE 2\n{}", &[("LW0307", 2, 1)]),
         ("LUT_3D_SIZE 2\n{}TITLE \"late\"\n", &[("LW0308", 10, 1)]),
