@@ -5,8 +5,9 @@
 //! the signal domain, so that the signal leaves black with a finite slope and a coarse table can follow it.
 
 use super::fault::Fault;
+use super::row::Row;
 use crate::diagnostics::codes;
-use crate::maths::{GREY, Rgb, exp2, log2, pow};
+use crate::maths::{GREY, exp2, log2, pow, rows};
 use crate::plan::{Plan, Tone};
 
 /// The signal domain in which black is taken off: a power law of BT.1886 (bibliography: itu-bt1886), whatever the display.
@@ -36,17 +37,18 @@ impl End {
         Self { contrast, straight, length: reach - straight, rise: depth - contrast * straight, end_slope }
     }
 
-    /// Display stops at `stops` from grey, both counted away from grey; `stops` below the reach.
+    /// Display stops at `stops` from grey, both counted away from grey. Beyond the reach it stays at its end.
+    #[inline(always)]
     fn at(&self, stops: f64) -> f64 {
-        if stops <= self.straight {
-            return self.contrast * stops;
-        }
-        let t = (stops - self.straight) / self.length;
+        let beyond = stops - self.straight;
+        let beyond = if beyond > 0.0 { beyond } else { 0.0 };
+        let beyond = if beyond < self.length { beyond } else { self.length };
+        let t = beyond / self.length;
         let mean = self.rise / self.length;
         let bow = t * (1.0 - t);
         let (from, to) = (self.contrast, self.end_slope);
-        self.contrast * self.straight
-            + self.rise * (mean * t * t + from * bow) / (mean + (to + from - 2.0 * mean) * bow)
+        let straight = if stops < self.straight { stops } else { self.straight };
+        self.contrast * straight + self.rise * (mean * t * t + from * bow) / (mean + (to + from - 2.0 * mean) * bow)
     }
 
     fn mean_slope(&self) -> f64 {
@@ -110,37 +112,43 @@ impl ToneBlock {
     }
 
     /// Linear ACEScg of the scene in, display-linear ACEScg out.
-    #[must_use]
-    pub fn apply(&self, rgb: Rgb) -> Rgb {
-        let curved = rgb.map(|x| self.curve(x));
+    pub fn apply(&self, row: &mut Row) {
+        let ([red, green, blue], scratch) = row.parts();
         if self.hue_hold == 0.0 {
-            return curved;
+            [red, green, blue].into_iter().for_each(|channel| self.curve_row(channel));
+            return;
         }
-        let brightest = rgb[0].max(rgb[1]).max(rgb[2]);
+        scratch.brightest([red, green, blue]);
+        scratch.some.clear();
+        scratch.some.extend_from_slice(&scratch.values);
+        self.curve_row(&mut scratch.some);
         let m = self.hue_hold;
-        if brightest <= 0.0 {
-            return curved.map(|y| (1.0 - m) * y);
+        for channel in [red, green, blue] {
+            for ((value, brightest), held) in channel.iter_mut().zip(&scratch.values).zip(&scratch.some) {
+                let share = if *brightest > 0.0 { value.max(0.0) / brightest } else { 0.0 };
+                *value = (1.0 - m) * self.curve(*value) + m * held * share;
+            }
         }
-        let held = self.curve(brightest);
-        [0, 1, 2].map(|i| (1.0 - m) * curved[i] + m * held * rgb[i].max(0.0) / brightest)
+    }
+
+    fn curve_row(&self, channel: &mut [f64]) {
+        for value in channel {
+            *value = self.curve(*value);
+        }
     }
 
     /// The curve itself: scene-linear in, display-linear out, 0..1.
     #[must_use]
+    #[inline(always)]
     pub fn curve(&self, x: f64) -> f64 {
-        if x <= 0.0 {
-            return 0.0;
-        }
-        let stops = log2((x + self.flare) / (GREY + self.flare));
-        if stops <= -self.black_reach {
-            return 0.0;
-        }
-        if stops >= self.white_reach {
-            return 1.0;
-        }
-        let display = if stops >= 0.0 { self.up.at(stops) } else { -self.down.at(-stops) };
-        let root = exp2((self.grey_log + display) / SIGNAL_POWER);
-        pow(((root - self.black_root) / (1.0 - self.black_root)).max(0.0), SIGNAL_POWER)
+        let light = if x > 0.0 { x } else { 0.0 };
+        let stops = rows::log2((light + self.flare) / (GREY + self.flare));
+        let (up, down) = (self.up.at(stops), self.down.at(-stops));
+        let display = if stops >= 0.0 { up } else { -down };
+        let root = rows::exp2((self.grey_log + display) / SIGNAL_POWER);
+        let y = rows::pow((root - self.black_root) / (1.0 - self.black_root), SIGNAL_POWER);
+        let y = if stops >= self.white_reach { 1.0 } else { y };
+        if x <= 0.0 || stops <= -self.black_reach { 0.0 } else { y }
     }
 
     /// The slope that the eye meets at grey: display stops per scene stop, after the black offset.
