@@ -148,7 +148,8 @@ impl ToneBlock {
         let root = rows::exp2((self.grey_log + display) / SIGNAL_POWER);
         let y = rows::pow((root - self.black_root) / (1.0 - self.black_root), SIGNAL_POWER);
         let y = if stops >= self.white_reach { 1.0 } else { y };
-        if x <= 0.0 || stops <= -self.black_reach { 0.0 } else { y }
+        // Without short circuit, so that the loop over a row has no branch.
+        if (x <= 0.0) | (stops <= -self.black_reach) { 0.0 } else { y }
     }
 
     /// The slope that the eye meets at grey: display stops per scene stop, after the black offset.
