@@ -47,8 +47,8 @@ fn signal(pixel: &[u16]) -> [f64; 3] {
     [0, 1, 2].map(|channel| f64::from(pixel[channel]) / 65_535.0)
 }
 
-/// Tetrahedral interpolation written out by its six cases, in `f64` (the common textbook form, from memory): independent
-/// of the fast path and of the table's own sampling.
+/// Tetrahedral interpolation written out by its six cases, in `f64` (the common textbook form, from memory):
+/// independent of the fast path and of the table's own sampling.
 fn six_tetrahedra(table: &Table3, rgb: [f64; 3]) -> [f64; 3] {
     let cells = table.size() - 1;
     let place = rgb.map(|value| value.clamp(0.0, 1.0) * cells as f64);

@@ -165,7 +165,7 @@ fn flat_blocks(components: usize, blocks: &[&[u8]]) -> Vec<u8> {
             push(0, 1);
         }
     }
-    while bits.len() % 8 != 0 {
+    while !bits.len().is_multiple_of(8) {
         bits.push(true);
     }
     let bytes = bits.chunks(8).map(|byte| byte.iter().fold(0, |sum, &bit| sum << 1 | u8::from(bit)));

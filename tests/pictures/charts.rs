@@ -49,10 +49,14 @@ fn every_field_is_flat_in_the_frame_and_apart_from_the_others() {
                 let expected = field.signal.map(|signal| (signal * 65_535.0 + 0.5).floor() as u16);
                 for y in field.y..field.y + field.height {
                     let row = y * width + field.x;
-                    for place in row..row + field.width {
-                        assert!(!std::mem::replace(&mut taken[place], true), "{what} lies on another field in row {y}");
-                        assert_eq!(codes(&chart.frame)[3 * place..3 * place + 3], expected, "{what} in row {y}");
-                    }
+                    let columns = row..row + field.width;
+                    assert!(!taken[columns.clone()].contains(&true), "{what} lies on another field in row {y}");
+                    taken[columns.clone()].fill(true);
+                    let pixels = &codes(&chart.frame)[3 * columns.start..3 * columns.end];
+                    assert!(
+                        pixels.chunks(3).all(|pixel| pixel == expected),
+                        "{what}, row {y}: not {expected:?} all over"
+                    );
                 }
             }
         }
@@ -75,7 +79,8 @@ fn fields_have_the_light_the_signal_and_a_name_of_their_own() {
     }
 }
 
-/// Ten-bit codes that Sony's document prints for S-Log3: 0 % 95, 18 % 420, 90 % 598 (as a third party quotes its table).
+/// Ten-bit codes that Sony's document prints for S-Log3: 0 % 95, 18 % 420, 90 % 598 (as a third party quotes its
+/// table).
 #[test]
 fn published_codes_stand_in_the_grey_scale() {
     let chart = chart(ChartKind::GreyScale, SIZE);
@@ -124,10 +129,10 @@ fn patches_stand_in_reading_order_at_seven_exposures() {
         let stops = (index / 24) as f64 - 3.0;
         assert_eq!(field.stops, stops, "{}", field.name);
         let expected = light.map(|value| value * linear_from_stops(stops) / 0.18);
-        for channel in 0..3 {
+        for (found, expected) in field.linear.iter().zip(expected) {
             // Two roundings each.
-            let error = (field.linear[channel] - expected[channel]).abs();
-            assert!(error <= 4.0 * f64::EPSILON * expected[channel].abs(), "{} of {name}: {error}", field.name);
+            let error = (found - expected).abs();
+            assert!(error <= 4.0 * f64::EPSILON * expected.abs(), "{} of {name}: {error}", field.name);
         }
         if index % 24 > 0 {
             let before = shown[index - 1];

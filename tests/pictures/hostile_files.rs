@@ -1,5 +1,5 @@
-//! Random and damaged bytes: an answer every time, no panic, and no allocation that the file doesn't justify (that would
-//! show as a crash or as a test that takes minutes).
+//! Random and damaged bytes: an answer every time, no panic, and no allocation that the file doesn't justify (that
+//! would show as a crash or as a test that takes minutes).
 
 use crate::builders::{Exr, Png, Tiff, exif_orientation, flat_jpeg, stored_zlib};
 use lookwright::formats::image::{PictureFormat, WriteOptions, encode, read_bytes};

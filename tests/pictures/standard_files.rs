@@ -20,7 +20,8 @@ fn png(bit_depth: u8, colour_type: u8, width: u32, rows: &[u8]) -> Png<'_> {
     Png { width, height: 1, bit_depth, colour_type, interlace: 0, chunks: &[], rows }
 }
 
-/// ISO/IEC 15948, section 11.2: colour types 0 grey, 2 RGB, 4 grey with alpha, 6 RGB with alpha; samples are big-endian.
+/// ISO/IEC 15948, section 11.2: colour types 0 grey, 2 RGB, 4 grey with alpha, 6 RGB with alpha; samples are
+/// big-endian.
 #[test]
 fn png_of_each_colour_type() {
     let frame = read("grey 8", &png(8, 0, 2, &[0, 7, 200]).bytes());

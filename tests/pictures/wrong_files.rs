@@ -152,10 +152,11 @@ fn a_palette_of_half_a_colour_is_refused() {
 #[test]
 fn one_pixel_is_a_picture() {
     for format in PictureFormat::ALL {
+        let name = format.name();
         let frame = Frame::from_eight_bit(1, 1, false, &[9, 9, 9]).expect("a frame");
-        let bytes = encode(*format, &frame, &WriteOptions::default()).expect(format.name());
-        let back = read_bytes(format.name(), &bytes).expect(format.name());
-        assert_eq!((back.width(), back.height()), (1, 1), "{}", format.name());
-        assert_eq!(back.to_depth(SampleDepth::Eight).frame, frame, "{}", format.name());
+        let bytes = encode(*format, &frame, &WriteOptions::default()).expect(name);
+        let back = read_bytes(name, &bytes).expect(name);
+        assert_eq!((back.width(), back.height()), (1, 1), "{name}");
+        assert_eq!(back.to_depth(SampleDepth::Eight).frame, frame, "{name}");
     }
 }

@@ -10,8 +10,8 @@ pub(super) struct PngBeginning {
     pub palette_bytes: Option<u32>,
 }
 
-/// Reads the chunks of a PNG from behind its signature up to its first data (ISO/IEC 15948, section 5.3). The decoder makes
-/// room for a line before it tells the size, and trusts the length of the palette.
+/// Reads the chunks of a PNG from behind its signature up to its first data (ISO/IEC 15948, section 5.3). The decoder
+/// makes room for a line before it tells the size, and trusts the length of the palette.
 pub(super) fn png_beginning<R: BufRead + Seek>(reader: &mut R) -> std::io::Result<PngBeginning> {
     const CHECKSUM_BYTES: i64 = 4;
     let mut found = PngBeginning { sides: [0; 2], palette_bytes: None };

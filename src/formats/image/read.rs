@@ -15,9 +15,9 @@ use std::path::Path;
 /// The most bytes that the samples of a picture may take once decoded: [`MAX_PIXELS`] of 16-bit RGB.
 pub const MAX_FRAME_BYTES: u64 = MAX_PIXELS as u64 * 6;
 
-/// A picture that claims more decoded bytes than this for each byte of its file can't be complete, or is made to exhaust
-/// memory. Deflate, the strongest compression in use here, never gains more than 1032 to 1 (zlib's technical notes),
-/// and a sample of one bit becomes eight.
+/// A picture that claims more decoded bytes than this for each byte of its file can't be complete, or is made to
+/// exhaust memory. Deflate, the strongest compression in use here, never gains more than 1032 to 1 (zlib's technical
+/// notes), and a sample of one bit becomes eight.
 pub const MAX_DECODED_BYTES_PER_FILE_BYTE: u64 = 1032 * 8;
 
 /// Pictures up to this size are small enough to be tried whatever their file claims.
@@ -26,17 +26,19 @@ const ALWAYS_TRIED_BYTES: u64 = 4 << 20;
 /// Memory for a decoder's own purposes, such as an embedded profile, beside what grows with the picture.
 const WORKING_BYTES: u64 = 64 << 20;
 
-/// The largest JPEG file, which its decoder holds in memory whole: more than the largest picture takes at the highest quality.
+/// The largest JPEG file, which its decoder holds in memory whole: more than the largest picture takes at the highest
+/// quality.
 const MAX_JPEG_FILE_BYTES: u64 = 1 << 30;
 
 /// Reads a picture. The first one counts where a file holds several.
 ///
-/// Grey becomes RGB, palettes and CMYK become RGB, alpha is kept, and an orientation in the file (TIFF or Exif) is applied. 8-bit and
-/// 16-bit codes and floats come out as they are; fewer bits come out as 8, half floats as floats.
+/// Grey becomes RGB, palettes and CMYK become RGB, alpha is kept, and an orientation in the file (TIFF or Exif) is
+/// applied. 8-bit and 16-bit codes and floats come out as they are; fewer bits come out as 8, half floats as floats.
 ///
 /// # Errors
-/// One diagnostic: the file can't be read, is not a picture, is damaged or ends too early, is of an unsupported kind, or
-/// is larger than a frame may be ([`MAX_SIDE`], [`MAX_PIXELS`], [`MAX_FRAME_BYTES`], [`MAX_DECODED_BYTES_PER_FILE_BYTE`]).
+/// One diagnostic: the file can't be read, is not a picture, is damaged or ends too early, is of an unsupported kind,
+/// or is larger than a frame may be ([`MAX_SIDE`], [`MAX_PIXELS`], [`MAX_FRAME_BYTES`],
+/// [`MAX_DECODED_BYTES_PER_FILE_BYTE`]).
 pub fn read(path: &Path) -> Result<Frame, Vec<Diagnostic>> {
     let name = path.display().to_string();
     let unreadable = |why: String| {
@@ -149,7 +151,8 @@ impl Incoming<'_> {
         frame.ok_or_else(|| self.damaged("its size and its samples contradict each other"))
     }
 
-    /// A JPEG that ends before its end-of-image marker is refused here: its decoder would fill what is missing with grey.
+    /// A JPEG that ends before its end-of-image marker is refused here: its decoder would fill what is missing with
+    /// grey.
     fn check_jpeg<R: BufRead + Seek>(&self, reader: &mut R) -> Result<(), Diagnostic> {
         if self.file_bytes > MAX_JPEG_FILE_BYTES {
             let message = format!("{} is a JPEG file of {} MB", self.name, self.file_bytes / 1_000_000);
