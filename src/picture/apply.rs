@@ -42,6 +42,16 @@ impl Clamped {
 ///
 /// Frames of codes give 16-bit codes, rounded to the nearest, at most one code from [`Table3::sample`] and exactly on
 /// nodes.
+///
+/// ```
+/// use lookwright::lut::{Domain, Interpolation, Table3};
+/// use lookwright::picture::{Frame, apply::apply_table};
+/// let negative = (0..8).map(|node| [0, 1, 2].map(|axis| f64::from(1 - (node >> axis & 1)))).collect();
+/// let table = Table3::new(2, Domain::UNIT, negative).unwrap();
+/// let frame = Frame::from_sixteen_bit(1, 1, false, vec![0, 1000, 65_535]).unwrap();
+/// let expected = Frame::from_sixteen_bit(1, 1, false, vec![65_535, 64_535, 0]).unwrap();
+/// assert_eq!(apply_table(&frame, &table, Interpolation::Tetrahedral).frame, expected);
+/// ```
 #[must_use]
 pub fn apply_table(frame: &Frame, table: &Table3, interpolation: Interpolation) -> Applied {
     let fast = match (frame.depth(), interpolation) {

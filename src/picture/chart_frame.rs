@@ -106,6 +106,14 @@ pub struct ChartFrame {
 /// # Errors
 /// The frame is smaller than [`ChartKind::smallest_size`] or larger than a frame may be, the exposure is out of
 /// range, or a chart of patches has no patches, too many, or one that is not finite.
+///
+/// ```
+/// use lookwright::picture::chart_frame::{ChartKind, render};
+/// let square_root = |light: [f64; 3]| light.map(|value| value.max(0.0).sqrt() / 8.0);
+/// let chart = render(ChartKind::GreyScale, &square_root, &[], 1920, 1080).unwrap();
+/// let grey = chart.fields.iter().find(|field| field.name == "18 %").unwrap();
+/// assert_eq!(grey.code10, [54; 3]); // √0.18 / 8 · 1023
+/// ```
 pub fn render(
     kind: ChartKind,
     encode: &(dyn Fn(Rgb) -> Rgb + Sync),
@@ -174,7 +182,8 @@ pub(super) fn code10(signal: f64) -> u16 {
 #[must_use]
 pub fn sidecar(chart: &ChartFrame) -> String {
     let mut text = String::from(
-        "field,stops,x,y,width,height,linear_r,linear_g,linear_b,signal_r,signal_g,signal_b,code10_r,code10_g,code10_b,clipped\n",
+        "field,stops,x,y,width,height,linear_r,linear_g,linear_b,\
+         signal_r,signal_g,signal_b,code10_r,code10_g,code10_b,clipped\n",
     );
     for field in &chart.fields {
         let [lr, lg, lb] = field.linear;
