@@ -59,10 +59,10 @@ pub fn write(path: &Path, frame: &Frame, options: &WriteOptions) -> Result<(), V
     save_bytes(path, &bytes)
 }
 
-/// The bytes of the file that [`write`] would write in this format.
+/// The bytes of the file that [`write()`] would write in this format.
 ///
 /// # Errors
-/// As [`write`], but for those of the disk.
+/// As [`write()`], but for those of the disk.
 pub fn encode(format: PictureFormat, frame: &Frame, options: &WriteOptions) -> Result<Vec<u8>, Vec<Diagnostic>> {
     let refuse =
         |message: String, help: &str| Err(vec![Diagnostic::error(&codes::PICTURE_UNWRITABLE, message).help(help)]);
