@@ -15,6 +15,8 @@
 //! The library prints nothing, reads no clock and no environment, and touches only the files it is given.
 //! What is wrong with an input is a value: [`diagnostics::Diagnostic`].
 
+#![warn(clippy::print_stdout, clippy::print_stderr)]
+
 pub mod colour;
 pub mod compile;
 pub mod diagnostics;

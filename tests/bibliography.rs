@@ -34,6 +34,10 @@ fn keys_in(folder: &Path, keys: &mut BTreeSet<(String, String)>) {
         }
         let text = std::fs::read_to_string(&path).unwrap();
         let literals = text.split("Source {").skip(1).filter_map(|piece| piece.trim_start().strip_prefix("key: \""));
+        let mentions = text.split("bibliography: ").skip(1);
+        for key in mentions.filter_map(|piece| piece.split([')', ']', ',', '\n', ' ']).next()) {
+            keys.insert((key.to_owned(), path.display().to_string()));
+        }
         for literal in literals {
             keys.insert((literal.split('"').next().unwrap_or_default().to_owned(), path.display().to_string()));
         }

@@ -1,8 +1,6 @@
 //! The display encodings against tables that a reference library computed (colour-science 0.4.7; the files name the
 //! standards), against known values, and against their own properties.
 
-#![expect(clippy::print_stdout, reason = "each comparison shows its figures under --nocapture")]
-
 mod reference;
 
 use lookwright::colour::displays::{

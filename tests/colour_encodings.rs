@@ -1,8 +1,6 @@
 //! The log encodings against the tables that a reference library computed (colour-science 0.4.7; each file names the
 //! functions and the published documents), against values that the makers print, and against their own properties.
 
-#![expect(clippy::print_stdout, reason = "each comparison shows its figures under --nocapture")]
-
 mod reference;
 
 use lookwright::colour::encodings::{Curve, CurveFault, ENCODINGS, STEP_THRESHOLD, find};

@@ -1,8 +1,6 @@
 //! The gamuts against matrices that a reference library derived from the same published chromaticities (colour-science
 //! 0.4.7, its file in `tests/data`), against the matrices that makers print, and against their own properties.
 
-#![expect(clippy::print_stdout, reason = "each comparison shows its figures under --nocapture")]
-
 mod reference;
 
 use lookwright::colour::gamuts::{self, GAMUTS, Gamut};

@@ -71,3 +71,50 @@ fn sync_folder(folder: &Path) {
     #[cfg(not(unix))]
     let _ = folder;
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{replace, write_atomically};
+    use std::ffi::OsString;
+    use std::fs;
+    use std::io::{self, Write};
+    use std::path::Path;
+
+    /// The names in a folder, in order.
+    fn names(folder: &Path) -> io::Result<Vec<OsString>> {
+        let mut names = fs::read_dir(folder)?.map(|entry| Ok(entry?.file_name())).collect::<io::Result<Vec<_>>>()?;
+        names.sort();
+        Ok(names)
+    }
+
+    #[test]
+    fn a_failure_half_way_leaves_the_old_file_and_nothing_else() -> io::Result<()> {
+        let folder = tempfile::tempdir()?;
+        let path = folder.path().join("dusk.cube");
+        write_atomically(&path, b"old")?;
+        let failed = replace(&path, |file| {
+            file.write_all(b"half of the new")?;
+            Err(io::Error::from(io::ErrorKind::StorageFull))
+        });
+        assert_eq!(failed.map_err(|error| error.kind()), Err(io::ErrorKind::StorageFull));
+        assert_eq!(fs::read(&path)?, b"old");
+        assert_eq!(names(folder.path())?, ["dusk.cube"]);
+        Ok(())
+    }
+
+    #[test]
+    fn other_readers_see_the_old_file_until_the_new_one_is_whole() -> io::Result<()> {
+        let folder = tempfile::tempdir()?;
+        let path = folder.path().join("dusk.cube");
+        write_atomically(&path, b"old")?;
+        replace(&path, |file| {
+            file.write_all(b"half")?;
+            file.sync_all()?;
+            assert_eq!(fs::read(&path)?, b"old");
+            file.write_all(b" and half")
+        })?;
+        assert_eq!(fs::read(&path)?, b"half and half");
+        assert_eq!(names(folder.path())?, ["dusk.cube"]);
+        Ok(())
+    }
+}

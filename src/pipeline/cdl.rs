@@ -1,7 +1,7 @@
 //! Grade: ASC CDL v1.2 in `ACEScct`, without the clamp at 1.
 //!
 //! Sources: ASC CDL Transfer Functions and Interchange Syntax v1.2 (bibliography: asc-cdl); AMPAS S-2016-001
-//! (bibliography: ampas-acescct).
+//! (bibliography: aces-s-2016-001).
 
 use super::clips::Clips;
 use crate::colour::encodings::acescct;

@@ -12,7 +12,6 @@
 //! worst.finish();
 //! ```
 #![allow(dead_code, reason = "every integration test is a crate of its own and uses only some of these")]
-#![allow(clippy::print_stdout, reason = "the worst disagreements are wanted, with --nocapture")]
 
 use std::fs;
 use std::path::PathBuf;

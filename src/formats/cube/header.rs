@@ -38,6 +38,9 @@ const INFORMATION: [&str; 9] =
 /// Parts of the names of keywords that declare a video range. Common practice, no source.
 const VIDEO_RANGE: [&str; 3] = ["VIDEO", "LEGAL", "LEVELS"];
 
+/// Bytes of an unknown word that are compared with known ones: twice the longest keyword.
+const KEYWORD_BYTES: usize = 40;
+
 impl Keyword {
     /// The keyword that a word is, in capitals or not.
     pub(super) fn find(word: &[u8]) -> Option<Self> {
@@ -139,13 +142,17 @@ impl Header {
     /// The domains of the 1D and the 3D table. Every contradiction is an error.
     pub(super) fn domains(&self, faults: &mut Faults<'_>) -> [Domain; 2] {
         self.check_tables(faults);
-        let given = self.domain_min.is_some() || self.domain_max.is_some();
         let domain = Domain {
             min: value_or(self.domain_min.as_ref(), Domain::UNIT.min),
             max: value_or(self.domain_max.as_ref(), Domain::UNIT.max),
         };
-        if given && let Some(place) = self.domain_max.as_ref().or(self.domain_min.as_ref()) {
-            check_order(&domain, &place.place, faults);
+        // A value that is wrong has been reported; what stands in for it must not be blamed.
+        let right = |placed: &Option<Placed<[f64; 3]>>| placed.as_ref().is_none_or(|placed| placed.value.is_some());
+        if right(&self.domain_min)
+            && right(&self.domain_max)
+            && let Some(given) = self.domain_max.as_ref().or(self.domain_min.as_ref())
+        {
+            check_order(&domain, &given.place, faults);
         }
         [&self.range1, &self.range3].map(|range| {
             let Some(Placed { value: Some([low, high]), place }) = range else { return domain };
@@ -220,6 +227,8 @@ fn put<'f, T>(
             .at(place, format!("expected it once, found it in line {first_line} too"))
             .help("take out the line that is wrong");
         faults.error(error);
+        // Neither is trusted, so that one fault does not lead to another.
+        first.value = None;
         return;
     }
     *slot = Some(Placed { value: read(faults), place });
@@ -326,7 +335,9 @@ fn check_order(domain: &Domain, place: &Span, faults: &mut Faults<'_>) {
 /// A line that starts with a word that is no known keyword.
 pub(super) fn take_unknown(line: &Line<'_>, word: Range<usize>, faults: &mut Faults<'_>) {
     let token = &line.bytes[word.clone()];
-    let upper = String::from_utf8_lossy(token).to_ascii_uppercase();
+    // A long line without blanks is no misspelt keyword, and comparing all of it would take its time.
+    let head = &token[..token.len().min(KEYWORD_BYTES)];
+    let upper = String::from_utf8_lossy(head).to_ascii_uppercase();
     if INFORMATION.contains(&upper.as_str()) {
         faults.depart(Departure::Information, line, word);
         return;
@@ -334,8 +345,7 @@ pub(super) fn take_unknown(line: &Line<'_>, word: Range<usize>, faults: &mut Fau
     let found = shown(token);
     let place = faults.span(line, word);
     let known = NAMES.iter().map(|&(name, _)| name);
-    // A long line without blanks is no misspelt keyword, and comparing it with each would take its time.
-    let near = if upper.len() <= 40 { nearest(&upper, known) } else { None };
+    let near = nearest(&upper, known);
     // The video range comes first: it must never be taken for a misspelt input range.
     let video_range =
         VIDEO_RANGE.iter().any(|part| upper.contains(part)) || (near.is_none() && upper.contains("RANGE"));

@@ -129,6 +129,34 @@ pub(super) struct ScannedRow {
     pub(super) carriage_return: bool,
 }
 
+/// Bytes of a row with six decimals: `0.123456 0.123456 0.123456` and a line feed.
+const SIX_DECIMALS_ROW: usize = 27;
+
+/// The number that eight bytes spell as `0.123456`, in millionths, and bits that are set where they don't.
+fn scan_six_decimals(window: &[u8; SIX_DECIMALS_ROW], at: usize) -> (u64, u64) {
+    /// `0.000000`, the first character in the lowest byte.
+    const SHAPE: u64 = ZEROS ^ (((b'0' ^ b'.') as u64) << 8);
+    let mut eight = [0; 8];
+    eight.copy_from_slice(&window[at..at + 8]);
+    let values = u64::from_le_bytes(eight) ^ SHAPE;
+    // The point must be a point, and every other byte a digit; see `leading_digits`.
+    let marks = ((values.wrapping_add(0x0606_0606_0606_0606) | values) & 0xF0F0_F0F0_F0F0_F0F0) | (values & 0xFF00);
+    // The digit before the point moves to the point's place: a zero and seven digits.
+    (join_digits((values & !0xFFFF) | ((values & 0xFF) << 8)), marks)
+}
+
+/// The row at `at`, if it has the form that most programs write: one digit, six decimals, a line feed. All three
+/// numbers stand at known places then, so that none has to wait for the one before.
+pub(super) fn scan_six_decimals_row(bytes: &[u8], at: usize) -> Option<(Rgb, usize)> {
+    let window: &[u8; SIX_DECIMALS_ROW] = bytes.get(at..at + SIX_DECIMALS_ROW)?.try_into().ok()?;
+    let [(red, bad_red), (green, bad_green), (blue, bad_blue)] = [0, 9, 18].map(|at| scan_six_decimals(window, at));
+    let separators = (window[8] ^ b' ') | (window[17] ^ b' ') | (window[26] ^ b'\n');
+    if bad_red | bad_green | bad_blue | u64::from(separators) != 0 {
+        return None;
+    }
+    Some(([red, green, blue].map(|millionths| millionths as f64 / 1e6), at + SIX_DECIMALS_ROW))
+}
+
 /// The row that starts at `at`, if it is three usual numbers with single spaces and a line feed. `None` says
 /// nothing about the row but that the patient way has to read it.
 pub(super) fn scan_row(bytes: &[u8], at: usize) -> Option<ScannedRow> {
@@ -151,7 +179,7 @@ fn after_space(bytes: &[u8], at: usize) -> Option<usize> {
 
 #[cfg(test)]
 mod tests {
-    use super::{parse_number, scan_row};
+    use super::{parse_number, scan_row, scan_six_decimals_row};
     use proptest::prelude::*;
 
     /// The reference for every number here: the correctly rounded parse of Rust's standard library.
@@ -220,6 +248,28 @@ mod tests {
                 });
                 prop_assert!(!usual, "the usual row {:?} was not read quickly", line);
             }
+        }
+
+        #[test]
+        fn a_row_of_six_decimals_equals_the_standard_parse(millionths in prop::array::uniform3(0..10_000_000_u32)) {
+            let tokens = millionths.map(|number| format!("{}.{:06}", number / 1_000_000, number % 1_000_000));
+            let line = tokens.join(" ") + "\n";
+            let Some((row, next)) = scan_six_decimals_row(line.as_bytes(), 0) else {
+                return Err(TestCaseError::fail(format!("{line:?} was not read quickly")));
+            };
+            prop_assert_eq!(next, line.len());
+            for (value, token) in row.iter().zip(&tokens) {
+                prop_assert_eq!(Some(value.to_bits()), standard(token), "{}", token);
+            }
+        }
+
+        #[test]
+        fn a_row_with_any_other_byte_is_not_one_of_six_decimals(place in 0..27_usize, byte in any::<u8>()) {
+            let mut line = *b"0.123456 1.000000 9.999999\n";
+            let digit = line[place].is_ascii_digit();
+            line[place] = byte;
+            let good = if digit { byte.is_ascii_digit() } else { byte == b"0.123456 1.000000 9.999999\n"[place] };
+            prop_assert_eq!(scan_six_decimals_row(&line, 0).is_some(), good, "{:?}", String::from_utf8_lossy(&line));
         }
     }
 }

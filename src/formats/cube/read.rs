@@ -3,7 +3,7 @@
 use super::faults::{Departure, Faults};
 use super::header::{Header, Keyword, finite, first_word, take_unknown};
 use super::line::{Line, LineEnd, Tokens, decode, is_blank, line_at};
-use super::number::{parse_number, scan_row};
+use super::number::{parse_number, scan_row, scan_six_decimals_row};
 use super::{CubeFile, LINE_BYTES_MAX, Tables};
 use crate::diagnostics::{Diagnostic, codes};
 use crate::lut::{Table1, Table3};
@@ -143,21 +143,30 @@ impl<'a> Reader<'a> {
         if self.table.count == 0 || self.table.empty_line.is_some() {
             return;
         }
-        let mut left = promised.saturating_sub(self.table.count);
-        let (mut at, mut lines) = (self.at, self.lines);
-        while left > 0
-            && let Some(row) = scan_row(self.bytes, at)
-        {
-            left -= 1;
-            lines += 1;
-            if row.carriage_return {
-                let (line, _) = line_at(self.bytes, at, lines);
-                self.faults.depart(Departure::CarriageReturnLineFeed, &line, line.bytes.len()..line.bytes.len());
+        let left = promised.saturating_sub(self.table.count);
+        let (mut at, before) = (self.at, self.table.kept.len());
+        while self.table.kept.len() - before < left {
+            if let Some((row, next)) = scan_six_decimals_row(self.bytes, at) {
+                self.table.kept.push(row);
+                at = next;
+            } else if let Some(row) = scan_row(self.bytes, at) {
+                if row.carriage_return {
+                    let (line, _) = line_at(self.bytes, at, self.lines + self.table.kept.len() - before + 1);
+                    self.faults.depart(Departure::CarriageReturnLineFeed, &line, line.bytes.len()..line.bytes.len());
+                }
+                self.table.kept.push(row.values);
+                at = row.next;
+            } else {
+                break;
             }
-            self.table.push(row.values, lines);
-            at = row.next;
         }
-        (self.at, self.lines) = (at, lines);
+        let rows = self.table.kept.len() - before;
+        self.table.count += rows;
+        self.lines += rows;
+        self.at = at;
+        if rows > 0 {
+            self.table.last_line = self.lines;
+        }
     }
 
     /// Takes a line of any kind. `false` where reading on makes no sense.
@@ -381,7 +390,10 @@ impl<'a> Reader<'a> {
                 .at(self.faults.span(&line, 0..line.bytes.len()), format!("{expected}; this is the first too many"))
                 .help("correct the size, or take out the rows that don't belong to this table"),
             None => Diagnostic::error(&codes::CUBE_ROWS, message)
-                .at(placed.place.clone(), format!("{expected}, the last in line {last_line}"))
+                .at(
+                    placed.place.clone(),
+                    if found == 0 { expected } else { format!("{expected}, the last in line {last_line}") },
+                )
                 .help("copy or export the file again: it was cut off, or its size is wrong"),
         };
         self.faults.error(error);

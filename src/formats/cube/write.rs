@@ -243,3 +243,125 @@ fn plain(character: char) -> char {
         _ => ' ',
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Header, Newline, TEXT_BYTES_MAX, transliterate, write};
+    use crate::lut::{Domain, Table3};
+    use proptest::prelude::*;
+
+    /// The rows that are written for a table of eight equal nodes.
+    fn written(value: f64, decimals: usize) -> String {
+        let Some(table) = Table3::new(2, Domain::UNIT, vec![[value, 0.0, 1.0]; 8]) else { return String::new() };
+        let mut out = Vec::new();
+        write(&table, &Header { decimals, ..Header::default() }, &mut out);
+        let text = String::from_utf8(out).unwrap_or_default();
+        text.lines().last().unwrap_or_default().to_owned()
+    }
+
+    /// The row that Rust's own formatting gives, without the sign of what rounds to zero.
+    fn formatted(value: f64, decimals: usize) -> String {
+        let number = format!("{value:.decimals$}");
+        let zero = number.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
+        let number = if zero { number.trim_start_matches('-').to_owned() } else { number };
+        format!("{number} {:.decimals$} {:.decimals$}", 0.0, 1.0)
+    }
+
+    #[test]
+    fn middles_and_edges_are_rounded_as_the_standard_library_rounds_them() {
+        // 2^-7 and the like have a true 5 in the seventh decimal: exact ties.
+        for value in [
+            0.0,
+            -0.0,
+            -1e-9,
+            1e-9,
+            5e-7,
+            4.999_999_999e-7,
+            0.007_812_5,
+            0.023_437_5,
+            0.039_062_5,
+            0.999_999_5,
+            0.999_999_499_999,
+            1.0,
+            9.899_999_9,
+            9.999_999_6,
+            10.0,
+            123_456.789,
+            -0.5,
+            1e300,
+            -1e-300,
+            f64::MIN_POSITIVE,
+        ] {
+            for decimals in [1, 3, 6, 10, 17] {
+                assert_eq!(written(value, decimals), formatted(value, decimals), "{value:e} in {decimals} decimals");
+            }
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 20_000, failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn signals_are_written_as_the_standard_library_formats_them(value in -0.1..1.1_f64) {
+            prop_assert_eq!(written(value, 6), formatted(value, 6), "{:e}", value);
+        }
+
+        #[test]
+        fn near_middles_are_written_as_the_standard_library_formats_them(millionths in 0..1_000_000_u32, ulps in -3..=3_i64) {
+            let middle = (f64::from(millionths) + 0.5) / 1e6;
+            let value = f64::from_bits(middle.to_bits().wrapping_add_signed(ulps));
+            prop_assert_eq!(written(value, 6), formatted(value, 6), "{:e}", value);
+        }
+
+        #[test]
+        fn any_finite_number_is_written_as_the_standard_library_formats_it(bits in any::<u64>(), decimals in 1..=17_usize) {
+            let value = f64::from_bits(bits);
+            prop_assume!(value.is_finite());
+            prop_assert_eq!(written(value, decimals), formatted(value, decimals), "{:e}", value);
+        }
+
+        #[test]
+        fn texts_become_short_ascii_once_and_for_all(text in any::<String>(), repeated in 1..60_usize) {
+            let (ascii, changed) = transliterate(&text.repeat(repeated));
+            prop_assert!(ascii.bytes().all(|byte| (b' '..=b'~').contains(&byte) && byte != b'"'), "{:?}", ascii);
+            prop_assert!(ascii.len() <= TEXT_BYTES_MAX, "{} bytes", ascii.len());
+            prop_assert_eq!(changed, ascii != text.repeat(repeated));
+            prop_assert_eq!(transliterate(&ascii), (ascii.clone(), false));
+        }
+    }
+
+    #[test]
+    fn letters_of_other_alphabets_are_spelt_out() {
+        for (text, expected) in [
+            ("Fährdeck, Dämmerung", "Fahrdeck, Dammerung"),
+            ("a \"b\"\tc\n", "a 'b' c"),
+            ("−1 stop – “warm”", "-1 stop - 'warm'"),
+        ] {
+            assert_eq!(transliterate(text), (expected.to_owned(), true), "{text}");
+        }
+        assert_eq!(transliterate("Quayside warm 7b"), ("Quayside warm 7b".to_owned(), false));
+    }
+
+    #[test]
+    fn the_whole_file_has_the_promised_form() {
+        let nodes = (0..8).map(|node| [node & 1, node >> 1 & 1, node >> 2].map(f64::from)).collect();
+        let Some(table) = Table3::new(2, Domain::UNIT, nodes) else { unreachable!("eight nodes are two a side") };
+        let header = Header {
+            title: "Tidewater".into(),
+            comments: vec!["recipe dusk".into(), String::new()],
+            ..Header::default()
+        };
+        let mut out = Vec::new();
+        write(&table, &header, &mut out);
+        // Form: Cube LUT Specification 1.0 as quoted by its implementers; red fastest.
+        let expected = "# recipe dusk\n#\nTITLE \"Tidewater\"\nLUT_3D_SIZE 2\nDOMAIN_MIN 0 0 0\nDOMAIN_MAX 1 1 1\n\
+            0.000000 0.000000 0.000000\n1.000000 0.000000 0.000000\n0.000000 1.000000 0.000000\n1.000000 1.000000 0.000000\n\
+            0.000000 0.000000 1.000000\n1.000000 0.000000 1.000000\n0.000000 1.000000 1.000000\n1.000000 1.000000 1.000000\n";
+        assert_eq!(String::from_utf8_lossy(&out), expected);
+        let device = Header { comments_allowed: false, newline: Newline::CarriageReturnLineFeed, ..header };
+        out.clear();
+        write(&table, &device, &mut out);
+        let expected = expected.replace("# recipe dusk\n#\n", "").replace('\n', "\r\n");
+        assert_eq!(String::from_utf8_lossy(&out), expected);
+    }
+}
