@@ -3,7 +3,11 @@
 mod check;
 mod compile;
 mod console;
+mod encodings;
 mod exit;
+mod explain;
+mod layout;
+mod sketch;
 mod verdict;
 
 use clap::{Parser, Subcommand};
@@ -42,6 +46,8 @@ Start:  lookwright new my-look
 enum Command {
     Check(check::Arguments),
     Compile(compile::Arguments),
+    Encodings(encodings::Arguments),
+    Explain(explain::Arguments),
 }
 
 /// Runs the program.
@@ -55,6 +61,8 @@ pub fn run() -> ExitCode {
     let result = match cli.command {
         Command::Check(arguments) => check::run(&arguments, &console),
         Command::Compile(arguments) => compile::run(&arguments, &console),
+        Command::Encodings(arguments) => encodings::run(&arguments, &console),
+        Command::Explain(arguments) => explain::run(&arguments, &console),
     };
     exit::code(result, &console)
 }

@@ -15,6 +15,7 @@ mod template;
 mod value;
 
 pub use load::{Loaded, load};
+pub(crate) use resolve::DUV_PER_CC;
 pub use template::starter;
 pub use value::{Value, Written, WrittenBand};
 

@@ -17,7 +17,7 @@ use crate::plan::{
 };
 
 /// Common practice, no source: a full plus-green filter, 30 CC, is about 0.020 Duv.
-const DUV_PER_CC: f64 = 0.020 / 30.0;
+pub(crate) const DUV_PER_CC: f64 = 0.020 / 30.0;
 
 /// Shifts beyond this are possible but doubtful: more than a full orange filter (about 160 mired, common practice).
 const DOUBTFUL_MIRED: f64 = 200.0;
