@@ -220,7 +220,7 @@ fn casts(text: &mut String, prepared: &Prepared, explanation: &Explanation) {
     if !white.is_identity() {
         let _ = writeln!(
             text,
-            "  [white] asks for {:+} mired, {:+.4} Duv, seen from {} K",
+            "  [white] asks for {:+} mired, {:+.4} Duv, seen from {} K; the curve's slope makes it more or less",
             white.warmer_mired, white.greener_duv, white.reference_kelvin
         );
     }

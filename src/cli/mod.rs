@@ -2,11 +2,14 @@
 
 mod check;
 mod compile;
+mod completions;
 mod console;
 mod encodings;
 mod exit;
 mod explain;
 mod layout;
+mod man;
+mod new;
 mod sketch;
 mod verdict;
 
@@ -46,8 +49,11 @@ Start:  lookwright new my-look
 enum Command {
     Check(check::Arguments),
     Compile(compile::Arguments),
+    Completions(completions::Arguments),
     Encodings(encodings::Arguments),
     Explain(explain::Arguments),
+    Man(man::Arguments),
+    New(new::Arguments),
 }
 
 /// Runs the program.
@@ -61,8 +67,11 @@ pub fn run() -> ExitCode {
     let result = match cli.command {
         Command::Check(arguments) => check::run(&arguments, &console),
         Command::Compile(arguments) => compile::run(&arguments, &console),
+        Command::Completions(arguments) => completions::run(&arguments, &console),
         Command::Encodings(arguments) => encodings::run(&arguments, &console),
         Command::Explain(arguments) => explain::run(&arguments, &console),
+        Command::Man(arguments) => man::run(&arguments, &console),
+        Command::New(arguments) => new::run(&arguments, &console),
     };
     exit::code(result, &console)
 }

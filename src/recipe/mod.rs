@@ -16,7 +16,7 @@ mod value;
 
 pub use load::{Loaded, load};
 pub(crate) use resolve::DUV_PER_CC;
-pub use template::starter;
+pub use template::{start, starter};
 pub use value::{Value, Written, WrittenBand};
 
 use crate::diagnostics::{Diagnostic, SourceText, Span};
