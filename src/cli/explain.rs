@@ -218,9 +218,11 @@ fn nits_text(nits: f64) -> String {
 fn casts(text: &mut String, prepared: &Prepared, explanation: &Explanation) {
     let white = &prepared.plan.white;
     if !white.is_identity() {
+        // Contrast spreads the channels apart, as it does every ratio.
+        let told = if explanation.tone.is_some() { "; the curve's slope makes it more or less" } else { "" };
         let _ = writeln!(
             text,
-            "  [white] asks for {:+} mired, {:+.4} Duv, seen from {} K; the curve's slope makes it more or less",
+            "  [white] asks for {:+} mired, {:+.4} Duv, seen from {} K{told}",
             white.warmer_mired, white.greener_duv, white.reference_kelvin
         );
     }

@@ -89,7 +89,13 @@ fn landmark_rows(page: &mut String, encoding: &'static Encoding) {
 }
 
 fn code(at: &ExposureStep) -> String {
-    if at.signal.is_finite() { format!("{:.1} ({:.1} %)", at.code, 100.0 * at.scaled) } else { "none".to_owned() }
+    if !at.signal.is_finite() {
+        return "none".to_owned();
+    }
+    let percent = format!("{:.1}", 100.0 * at.scaled);
+    // 12-bit codes miss the 10-bit scale by a fraction.
+    let percent = if percent == "-0.0" { "0.0" } else { &percent };
+    format!("{:.1} ({percent} %)", at.code)
 }
 
 fn gamut_row(page: &mut String, gamut: &Gamut) {
