@@ -1,8 +1,10 @@
 //! Deterministic mathematics: every transcendental function that a LUT's bytes depend on.
 //!
-//! They come from the pinned `libm` crate, never from `std`, whose results differ between platforms in the
+//! They come from the pinned `libm` crate, or over whole rows from [`rows`], never from `std`, whose results differ between platforms in the
 //! last digit; a lint (`clippy.toml`) forbids the methods of `f64`. Square roots and the four operations are
 //! exact in IEEE 754 and may be used anywhere.
+
+pub mod rows;
 
 /// Scene light as three linear components, or any other triple that travels through the pipeline.
 pub type Rgb = [f64; 3];

@@ -125,6 +125,17 @@ impl Display {
         self.peak_nits
     }
 
+    /// The power of a display whose light is its signal to that power and nothing else.
+    #[must_use]
+    pub fn power(&self) -> Option<f64> {
+        match self.encoding {
+            DisplayEncoding::Gamma22 => Some(GAMMA22),
+            DisplayEncoding::Bt1886 | DisplayEncoding::Gamma24 => Some(GAMMA24),
+            DisplayEncoding::Gamma26 => Some(GAMMA26),
+            DisplayEncoding::Srgb | DisplayEncoding::Pq | DisplayEncoding::Hlg => None,
+        }
+    }
+
     /// Display-linear light, 1 = peak white, to signal. Light below 0 counts as 0; signals above 1 are returned as
     /// they are (saturated HLG colours reach them within 0..1 of light).
     #[must_use]

@@ -43,8 +43,8 @@ pub struct FastTable {
 }
 
 impl FastTable {
-    /// The table made ready. `None` where the domain is not 0..1, there are more than [`MAX_FAST_SIZE`] points a side, or
-    /// a node is not in −2..2: use [`Table3::sample`] there.
+    /// The table made ready. `None` where the domain is not 0..1, there are more than [`MAX_FAST_SIZE`] points a
+    /// side, or a node is not in −2..2: use [`Table3::sample`] there.
     #[must_use]
     pub fn new(table: &Table3) -> Option<Self> {
         let size = table.size();
@@ -63,8 +63,9 @@ impl FastTable {
         Some(Self { size: u32::try_from(size).ok()?, nodes, leaves_codes })
     }
 
-    /// Applies the table to whole pixels of `CHANNELS` samples, of which the first three are R, G and B; the others are
-    /// copied. Returns the number of results that had to be clamped to a code, which is 0 unless a node is outside 0..1.
+    /// Applies the table to whole pixels of `CHANNELS` samples, of which the first three are R, G and B; the others
+    /// are copied. Returns the number of results that had to be clamped to a code, which is 0 unless a node is
+    /// outside 0..1.
     pub fn apply<const CHANNELS: usize>(&self, input: &[[u16; CHANNELS]], output: &mut [[u16; CHANNELS]]) -> u64 {
         const { assert!(CHANNELS >= 3, "a pixel has R, G and B") };
         if self.leaves_codes {

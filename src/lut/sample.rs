@@ -29,17 +29,15 @@ pub fn sample(pipeline: &Pipeline, size: usize) -> Sampled {
     let clips = nodes
         .par_chunks_mut(size)
         .enumerate()
-        .map_init(
-            || Row::with_length(size),
-            |row, (index, chunk)| {
-                let mut clips = Clips::default();
-                pipeline.run(&axis, axis[index % size], axis[index / size], row, &mut clips);
-                for (node, pixel) in chunk.iter_mut().zip(row.pixels()) {
-                    *node = pixel;
-                }
-                clips
-            },
-        )
+        .map_init(Row::default, |row, (index, chunk)| {
+            let mut clips = Clips::default();
+            row.fill(&axis, axis[index % size], axis[index / size]);
+            pipeline.run(row, &mut clips);
+            for (node, pixel) in chunk.iter_mut().zip(row.pixels()) {
+                *node = pixel;
+            }
+            clips
+        })
         .reduce(Clips::default, |mut sum, clips| {
             sum += clips;
             sum

@@ -1,7 +1,7 @@
 //! A look applied to a frame: through its table, as a monitor would, or through the exact pipeline.
 //!
-//! Work is spread over all cores in blocks of pixels; each result depends on its own pixel only and the counts are whole
-//! numbers, so the outcome is the same with any number of threads.
+//! Work is spread over all cores in blocks of pixels; each result depends on its own pixel only and the counts are
+//! whole numbers, so the outcome is the same with any number of threads.
 
 use super::{CODE16_MAX, Frame, SampleDepth, Samples, code16};
 use crate::lut::fast::FastTable;
@@ -19,7 +19,8 @@ pub struct Applied {
     pub frame: Frame,
     /// Samples of R, G or B that lay outside 0..1, or were not a number (taken as 0), before a table. Codes never are.
     pub clamped_inputs: u64,
-    /// Results that no code can hold (outside 0..1, or not a number, which becomes 0). Results as floats are never clamped.
+    /// Results that no code can hold (outside 0..1, or not a number, which becomes 0). Results as floats are never
+    /// clamped.
     pub clamped_outputs: u64,
 }
 
@@ -36,10 +37,21 @@ impl Clamped {
     }
 }
 
-/// A frame seen through a table, as a device with this interpolation shows it. The signal 0..1 is the table's input, whatever
-/// part of its domain that is; samples outside 0..1 are clamped and counted.
+/// A frame seen through a table, as a device with this interpolation shows it. The signal 0..1 is the table's input,
+/// whatever part of its domain that is; samples outside 0..1 are clamped and counted.
 ///
-/// Frames of codes give 16-bit codes, rounded to the nearest, at most one code from [`Table3::sample`] and exactly on nodes.
+/// Frames of codes give 16-bit codes, rounded to the nearest, at most one code from [`Table3::sample`] and exactly on
+/// nodes.
+///
+/// ```
+/// use lookwright::lut::{Domain, Interpolation, Table3};
+/// use lookwright::picture::{Frame, apply::apply_table};
+/// let negative = (0..8).map(|node| [0, 1, 2].map(|axis| f64::from(1 - (node >> axis & 1)))).collect();
+/// let table = Table3::new(2, Domain::UNIT, negative).unwrap();
+/// let frame = Frame::from_sixteen_bit(1, 1, false, vec![0, 1000, 65_535]).unwrap();
+/// let expected = Frame::from_sixteen_bit(1, 1, false, vec![65_535, 64_535, 0]).unwrap();
+/// assert_eq!(apply_table(&frame, &table, Interpolation::Tetrahedral).frame, expected);
+/// ```
 #[must_use]
 pub fn apply_table(frame: &Frame, table: &Table3, interpolation: Interpolation) -> Applied {
     let fast = match (frame.depth(), interpolation) {

@@ -12,7 +12,8 @@ const MAX_PATCHES: usize = 240;
 /// What a test frame shows. Everything stands on a surround of 18 % grey.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum ChartKind {
-    /// −8…+8 stops as a continuous ramp and in half stops, both again in the opposite direction, and chips of no light, 18 % and 90 %.
+    /// −8…+8 stops as a continuous ramp and in half stops, both again in the opposite direction, and chips of no
+    /// light, 18 % and 90 %.
     GreyScale,
     /// The patches, six to a row, at −3…+3 stops: seven charts on a sheet, and a wedge of whole stops beside them.
     Patches,
@@ -95,15 +96,24 @@ pub struct ChartFrame {
 
 /// Draws a test frame.
 ///
-/// `encode` turns scene light in the camera's RGB (18 % grey is 0.18) into the signal of the camera's log, 0..1 full range; signals outside are
-/// clamped in the frame and marked at the field. `patches` are names and scene light in the camera's RGB; only the charts of patches use them.
+/// `encode` turns scene light in the camera's RGB (18 % grey is 0.18) into the signal of the camera's log, 0..1 full
+/// range; signals outside are clamped in the frame and marked at the field. `patches` are names and scene light in
+/// the camera's RGB; only the charts of patches use them.
 ///
-/// Hues and saturations are those of the camera's RGB with the mean of the three channels held, and not its luminance: primaries of
-/// wide camera gamuts are no real colours, and some have a luminance below zero.
+/// Hues and saturations are those of the camera's RGB with the mean of the three channels held, and not its
+/// luminance: primaries of wide camera gamuts are no real colours, and some have a luminance below zero.
 ///
 /// # Errors
-/// The frame is smaller than [`ChartKind::smallest_size`] or larger than a frame may be, the exposure is out of range, or a chart of patches has
-/// no patches, too many, or one that is not finite.
+/// The frame is smaller than [`ChartKind::smallest_size`] or larger than a frame may be, the exposure is out of
+/// range, or a chart of patches has no patches, too many, or one that is not finite.
+///
+/// ```
+/// use lookwright::picture::chart_frame::{ChartKind, render};
+/// let square_root = |light: [f64; 3]| light.map(|value| value.max(0.0).sqrt() / 8.0);
+/// let chart = render(ChartKind::GreyScale, &square_root, &[], 1920, 1080).unwrap();
+/// let grey = chart.fields.iter().find(|field| field.name == "18 %").unwrap();
+/// assert_eq!(grey.code10, [54; 3]); // √0.18 / 8 · 1023
+/// ```
 pub fn render(
     kind: ChartKind,
     encode: &(dyn Fn(Rgb) -> Rgb + Sync),
@@ -167,12 +177,13 @@ pub(super) fn code10(signal: f64) -> u16 {
     (signal * CODE10_MAX + 0.5) as u16
 }
 
-/// The sidecar of a test frame: comma-separated, one line for each field under a line of headings (RFC 4180, but with LF).
-/// Linear and signal have 9 decimals; a code is on the 10-bit scale, full range.
+/// The sidecar of a test frame: comma-separated, one line for each field under a line of headings (RFC 4180, but with
+/// LF). Linear and signal have 9 decimals; a code is on the 10-bit scale, full range.
 #[must_use]
 pub fn sidecar(chart: &ChartFrame) -> String {
     let mut text = String::from(
-        "field,stops,x,y,width,height,linear_r,linear_g,linear_b,signal_r,signal_g,signal_b,code10_r,code10_g,code10_b,clipped\n",
+        "field,stops,x,y,width,height,linear_r,linear_g,linear_b,\
+         signal_r,signal_g,signal_b,code10_r,code10_g,code10_b,clipped\n",
     );
     for field in &chart.fields {
         let [lr, lg, lb] = field.linear;

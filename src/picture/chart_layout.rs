@@ -240,7 +240,8 @@ fn exposure_sweep(canvas: &mut Canvas, area: Area) {
     }
 }
 
-/// A hue of the camera's RGB at a saturation of 0..1. The mean of the channels is that of grey; at 1 the lowest channel is 0.
+/// A hue of the camera's RGB at a saturation of 0..1. The mean of the channels is that of grey; at 1 the lowest
+/// channel is 0.
 fn saturated(hue_degrees: f64, saturation: f64) -> Rgb {
     // The usual hexagon: each channel is 1 within 60° of its own hue, 0 beyond 120°, and straight between.
     let pure = [0.0, 120.0, 240.0].map(|own: f64| {

@@ -2,7 +2,8 @@
 
 use crate::maths::Rgb;
 
-/// The most pixels that a side of a frame may have. No camera comes near it; a file that claims more is damaged or hostile.
+/// The most pixels that a side of a frame may have. No camera comes near it; a file that claims more is damaged or
+/// hostile.
 pub const MAX_SIDE: usize = 32_768;
 
 /// The most pixels of a frame: above every still camera, below what would fill an ordinary machine's memory.
@@ -68,20 +69,23 @@ pub struct Converted {
 }
 
 impl Frame {
-    /// A frame of 8-bit codes. `None` if the size is out of bounds or the number of samples is not width × height × channels.
+    /// A frame of 8-bit codes. `None` if the size is out of bounds or the number of samples is not width × height ×
+    /// channels.
     #[must_use]
     pub fn from_eight_bit(width: usize, height: usize, has_alpha: bool, codes: &[u8]) -> Option<Self> {
         let samples = Samples::Codes(codes.iter().map(|&code| u16::from(code) * EIGHT_TO_SIXTEEN).collect());
         Self::new(width, height, has_alpha, SampleDepth::Eight, samples)
     }
 
-    /// A frame of 16-bit codes. `None` if the size is out of bounds or the number of samples is not width × height × channels.
+    /// A frame of 16-bit codes. `None` if the size is out of bounds or the number of samples is not width × height ×
+    /// channels.
     #[must_use]
     pub fn from_sixteen_bit(width: usize, height: usize, has_alpha: bool, codes: Vec<u16>) -> Option<Self> {
         Self::new(width, height, has_alpha, SampleDepth::Sixteen, Samples::Codes(codes))
     }
 
-    /// A frame of floats. `None` if the size is out of bounds or the number of samples is not width × height × channels.
+    /// A frame of floats. `None` if the size is out of bounds or the number of samples is not width × height ×
+    /// channels.
     #[must_use]
     pub fn from_floats(width: usize, height: usize, has_alpha: bool, values: Vec<f32>) -> Option<Self> {
         Self::new(width, height, has_alpha, SampleDepth::Float, Samples::Floats(values))
@@ -192,8 +196,8 @@ impl Frame {
         }
     }
 
-    /// The same picture at another depth, rounded to the nearest code. Floats outside 0..1 are clamped and NaN becomes 0;
-    /// both are counted.
+    /// The same picture at another depth, rounded to the nearest code. Floats outside 0..1 are clamped and NaN
+    /// becomes 0; both are counted.
     #[must_use]
     pub fn to_depth(&self, depth: SampleDepth) -> Converted {
         let clamped_samples = if depth == SampleDepth::Float { 0 } else { self.samples_outside_codes() };

@@ -1,15 +1,17 @@
 //! Colour: saturation and hue bands in Oklab, on the display side. Greys never move.
 
 use super::fault::Fault;
+use super::row::Row;
 use super::transform;
 use crate::colour::adaptation::Adaptation;
 use crate::colour::gamuts::{self, xy_to_xyz};
 use crate::colour::oklab::Oklab;
 use crate::colour::whites::D65;
 use crate::diagnostics::codes;
+use crate::maths::rows::cbrt_row;
 use crate::maths::{Rgb, atan2, cos, hypot, sin};
 use crate::plan::{Band, Colour};
-use nalgebra::Matrix3;
+use nalgebra::{Matrix3, Vector3};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Chroma over which a band's lightness comes in, so that greys keep theirs.
@@ -22,35 +24,45 @@ const FOLDING_SHARE: f64 = 0.6;
 #[derive(Clone, Debug)]
 pub struct ColourBlock {
     colour: Colour,
-    oklab: Oklab,
-    to_xyz_d65: Matrix3<f64>,
-    from_xyz_d65: Matrix3<f64>,
+    to_cones: Matrix3<f64>,
+    roots_to_lab: Matrix3<f64>,
+    lab_to_roots: Matrix3<f64>,
+    from_cones: Matrix3<f64>,
 }
 
 impl ColourBlock {
     pub(super) fn new(colour: &Colour, adaptation: Adaptation) -> (Self, Vec<Fault>) {
         let acescg = &gamuts::ACESCG;
+        let oklab = Oklab::new();
         let d65 = xy_to_xyz([D65.x, D65.y]);
+        let to_xyz = adaptation.matrix(acescg.white_xyz(), d65) * acescg.to_xyz();
+        let from_xyz = acescg.from_xyz() * adaptation.matrix(d65, acescg.white_xyz());
         let block = Self {
             colour: colour.clone(),
-            oklab: Oklab::new(),
-            to_xyz_d65: adaptation.matrix(acescg.white_xyz(), d65) * acescg.to_xyz(),
-            from_xyz_d65: acescg.from_xyz() * adaptation.matrix(d65, acescg.white_xyz()),
+            to_cones: oklab.xyz_to_cones * to_xyz,
+            roots_to_lab: oklab.roots_to_lab,
+            lab_to_roots: oklab.lab_to_roots,
+            from_cones: from_xyz * oklab.cones_to_xyz,
         };
         let warnings = colour.bands.iter().enumerate().filter_map(|(index, band)| folds(index, band)).collect();
         (block, warnings)
     }
 
     /// Display-linear ACEScg in and out.
-    #[must_use]
-    pub fn apply(&self, rgb: Rgb) -> Rgb {
-        let [lightness, a, b] = self.oklab.from_xyz_d65(transform(&self.to_xyz_d65, rgb));
-        let changed = if self.colour.bands.is_empty() {
-            [lightness, self.colour.saturation * a, self.colour.saturation * b]
+    pub fn apply(&self, row: &mut Row) {
+        row.each(|rgb| transform(&self.to_cones, rgb));
+        row.channels().into_iter().for_each(cbrt_row);
+        if self.colour.bands.is_empty() {
+            let s = self.colour.saturation;
+            let saturate = self.lab_to_roots * Matrix3::from_diagonal(&Vector3::new(1.0, s, s)) * self.roots_to_lab;
+            row.each(|roots| transform(&saturate, roots));
         } else {
-            self.banded(lightness, a, b)
-        };
-        transform(&self.from_xyz_d65, self.oklab.to_xyz_d65(changed))
+            row.each(|roots| {
+                let [lightness, a, b] = transform(&self.roots_to_lab, roots);
+                transform(&self.lab_to_roots, self.banded(lightness, a, b))
+            });
+        }
+        row.each(|roots| transform(&self.from_cones, roots.map(|root| root * root * root)));
     }
 
     fn banded(&self, lightness: f64, a: f64, b: f64) -> Rgb {

@@ -7,6 +7,7 @@
 //! Conversion never clips; the two places that do ([`grade`](Cdl)'s floor and the display's 0..1) count what they cut
 //! in [`Clips`].
 
+mod bend;
 mod cdl;
 mod clips;
 mod colour;
@@ -23,7 +24,7 @@ mod white;
 pub use cdl::CdlBlock;
 pub use clips::Clips;
 pub use colour::ColourBlock;
-pub use compression::{InputCompression, bend};
+pub use compression::InputCompression;
 pub use diffusion::DiffusionBlock;
 pub use fault::Fault;
 pub use output::OutputBlock;
@@ -37,6 +38,7 @@ use crate::colour::adaptation::Adaptation;
 use crate::colour::displays::Display;
 use crate::colour::encodings::Curve;
 use crate::colour::gamuts::{self, Gamut};
+use crate::maths::rows::pow_row;
 use crate::maths::{Rgb, exp2};
 use crate::plan::{Cdl, Levels, Plan, Trim};
 use nalgebra::{Matrix3, Vector3};
@@ -107,15 +109,16 @@ impl Pipeline {
     /// What the LUT gives for the input `u`, 0..1 at the device's LUT stage. Values outside 0..1 follow the formulas.
     #[must_use]
     pub fn evaluate(&self, u: Rgb) -> Rgb {
-        self.evaluate_counting(u, &mut Clips::default())
+        let mut row = Row::default();
+        row.fill_pixels(std::iter::once(u));
+        self.evaluate_row(&mut row, &mut Clips::default());
+        row.pixels().next().unwrap_or_default()
     }
 
-    /// The same, adding what was clipped on the way to `clips`.
-    pub fn evaluate_counting(&self, u: Rgb, clips: &mut Clips) -> Rgb {
-        let mut row = Row::with_length(1);
-        let linear = u.map(|value| self.decode(value));
-        self.run(&[linear[0]], linear[1], linear[2], &mut row, clips);
-        row.pixel(0)
+    /// The same for a row of inputs, which the outputs replace; what was clipped on the way is added to `clips`.
+    pub fn evaluate_row(&self, row: &mut Row, clips: &mut Clips) {
+        row.each(|u| u.map(|value| self.decode(value)));
+        self.run(row, clips);
     }
 
     /// The tone block; `None` for a technical conversion.
@@ -136,29 +139,35 @@ impl Pipeline {
         self.curve.decode(self.input_levels.to_signal(u))
     }
 
-    /// One row of pixels: red runs along `red`, green and blue stand still; all camera-linear. The result replaces what
-    /// `row` holds.
-    pub fn run(&self, red: &[f64], green: f64, blue: f64, row: &mut Row, clips: &mut Clips) {
-        row.fill(red, green, blue);
+    /// From camera-linear light, as [`Self::decode`] gives it, to what the LUT gives.
+    pub fn run(&self, row: &mut Row, clips: &mut Clips) {
         for block in &self.blocks {
             match block {
                 Block::Matrix(matrix) => row.each(|rgb| transform(matrix, rgb)),
                 Block::RootTrim(block) => row.each(|rgb| block.apply(rgb)),
-                Block::InputCompression(block) => row.each(|rgb| block.apply(rgb)),
+                Block::InputCompression(block) => block.apply(row),
                 Block::Diffusion(block) => row.each(|rgb| block.apply(rgb)),
                 Block::Cdl(block) => row.each(|rgb| block.apply(rgb, clips)),
                 Block::Split(block) => row.each(|rgb| block.apply(rgb)),
-                Block::Tone(block) => row.each(|rgb| block.apply(rgb)),
-                Block::Colour(block) => row.each(|rgb| block.apply(rgb)),
+                Block::Tone(block) => block.apply(row),
+                Block::Colour(block) => block.apply(row),
             }
         }
-        row.each(|rgb| self.output.apply(rgb, clips));
-        row.each(|rgb| self.signal_out(self.display.encode(rgb), clips));
+        self.output.apply(row, clips);
+        self.encode(row);
+        let levels = self.output_levels;
+        row.each(|signal| {
+            clips.count_over_signal(signal);
+            signal.map(|value| levels.to_signal(value.clamp(0.0, 1.0)))
+        });
     }
 
-    fn signal_out(&self, signal: Rgb, clips: &mut Clips) -> Rgb {
-        clips.count_over_signal(signal);
-        signal.map(|value| self.output_levels.to_signal(value.clamp(0.0, 1.0)))
+    /// Display-linear light to signal: pure powers over the whole row, other encodings pixel by pixel.
+    fn encode(&self, row: &mut Row) {
+        match self.display.power() {
+            Some(power) => row.channels().into_iter().for_each(|channel| pow_row(channel, 1.0 / power)),
+            None => row.each(|light| self.display.encode(light)),
+        }
     }
 }
 

@@ -1,13 +1,13 @@
 //! Output gamut: into the display's primaries; bright saturated light goes towards white at its own luminance instead
 //! of clipping to another hue. What still lies outside is clipped and counted.
 
+use super::bend::Bend;
 use super::clips::Clips;
-use super::compression::bend;
+use super::row::Row;
 use super::transform;
 use crate::colour::adaptation::Adaptation;
 use crate::colour::gamuts::{self, Gamut, xy_to_xyz};
 use crate::colour::whites::D65;
-use crate::maths::Rgb;
 use crate::plan::OutputCompression;
 use nalgebra::{Matrix3, Vector3};
 
@@ -20,22 +20,23 @@ const ZERO: f64 = 1e-12;
 pub struct OutputBlock {
     to_display: Matrix3<f64>,
     luminance: Vector3<f64>,
-    compression: OutputCompression,
+    bend: Option<Bend>,
 }
 
 impl OutputBlock {
     pub(super) fn new(compression: &OutputCompression, display: &Gamut, adaptation: Adaptation) -> Self {
         let acescg = &gamuts::ACESCG;
         let d65 = xy_to_xyz([D65.x, D65.y]);
-        // Through D65 as section 12 has it, also where the display's own white is another.
+        // Through D65 as section 12 of docs/look-maths.md has it, also where the display's own white is another.
         let mut to_xyz = adaptation.matrix(acescg.white_xyz(), d65) * acescg.to_xyz();
         if display.white != [D65.x, D65.y] {
             to_xyz = adaptation.matrix(d65, display.white_xyz()) * to_xyz;
         }
+        let OutputCompression { compress, threshold, power } = *compression;
         Self {
             to_display: display.from_xyz() * to_xyz,
             luminance: display.to_xyz().row(1).transpose(),
-            compression: *compression,
+            bend: compress.then_some(Bend { threshold, scale: 1.0 - threshold, power }),
         }
     }
 
@@ -46,48 +47,56 @@ impl OutputBlock {
     }
 
     /// Display-linear ACEScg in, the display's own linear RGB out, 0..1.
-    pub fn apply(&self, rgb: Rgb, clips: &mut Clips) -> Rgb {
-        let mut rgb = transform(&self.to_display, rgb);
-        if self.compression.compress {
-            rgb = self.above_white(self.below_zero(rgb));
+    pub fn apply(&self, row: &mut Row, clips: &mut Clips) {
+        row.each(|rgb| transform(&self.to_display, rgb));
+        if let Some(bend) = &self.bend {
+            below_zero(bend, row);
+            self.above_white(bend, row);
         }
-        let rgb = rgb.map(|value| if value.abs() < ZERO { 0.0 } else { value });
-        clips.count_display(rgb);
-        rgb.map(|value| value.clamp(0.0, 1.0))
+        row.each(|rgb| {
+            let rgb = rgb.map(|value| if value.abs() < ZERO { 0.0 } else { value });
+            clips.count_display(rgb);
+            rgb.map(|value| value.clamp(0.0, 1.0))
+        });
     }
 
-    fn below_zero(&self, rgb: Rgb) -> Rgb {
-        let achromatic = rgb[0].max(rgb[1]).max(rgb[2]);
-        if achromatic == 0.0 {
-            return [0.0; 3];
-        }
-        let size = achromatic.abs();
-        rgb.map(|channel| {
-            let distance = (achromatic - channel) / size;
-            if distance < self.compression.threshold { channel } else { achromatic - self.knee(distance) * size }
-        })
-    }
-
-    fn above_white(&self, rgb: Rgb) -> Rgb {
+    fn above_white(&self, bend: &Bend, row: &mut Row) {
         let weights = &self.luminance;
-        let luminance = (weights[0] * rgb[0] + weights[1] * rgb[1] + weights[2] * rgb[2]).clamp(0.0, 1.0);
-        if luminance == 1.0 {
-            return [1.0; 3];
+        let ([red, green, blue], scratch) = row.parts();
+        scratch.places.clear();
+        scratch.some.clear();
+        scratch.values.clear();
+        for place in 0..red.len() {
+            let (r, g, b) = (red[place], green[place], blue[place]);
+            let luminance = (weights[0] * r + weights[1] * g + weights[2] * b).clamp(0.0, 1.0);
+            if luminance == 1.0 {
+                (red[place], green[place], blue[place]) = (1.0, 1.0, 1.0);
+                continue;
+            }
+            let excess = (r.max(g).max(b) - luminance) / (1.0 - luminance);
+            if excess > bend.threshold {
+                scratch.places.push(place);
+                scratch.some.push(excess);
+                scratch.values.push(luminance);
+            }
         }
-        let excess = (rgb[0].max(rgb[1]).max(rgb[2]) - luminance) / (1.0 - luminance);
-        if excess <= self.compression.threshold {
-            return rgb;
+        let excesses = scratch.some.len();
+        scratch.some.extend_from_within(..);
+        bend.row(&mut scratch.some[excesses..]);
+        for (index, place) in scratch.places.iter().enumerate() {
+            let luminance = scratch.values[index];
+            let share = scratch.some[excesses + index] / scratch.some[index];
+            for channel in [&mut red[*place], &mut green[*place], &mut blue[*place]] {
+                *channel = luminance + share * (*channel - luminance);
+            }
         }
-        let share = self.knee(excess) / excess;
-        rgb.map(|channel| luminance + share * (channel - luminance))
     }
+}
 
-    /// K(r): untouched below the threshold, never reaches 1.
-    fn knee(&self, distance: f64) -> f64 {
-        let threshold = self.compression.threshold;
-        if distance < threshold {
-            return distance;
-        }
-        bend(distance, threshold, 1.0 - threshold, self.compression.power)
+fn below_zero(bend: &Bend, row: &mut Row) {
+    let ([red, green, blue], scratch) = row.parts();
+    scratch.brightest([red, green, blue]);
+    for channel in [red, green, blue] {
+        bend.channel(channel, scratch);
     }
 }

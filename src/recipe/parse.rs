@@ -17,6 +17,7 @@ pub(super) const BAND: &str = "colour.band";
 #[derive(Clone, Debug)]
 pub(super) struct Layer {
     pub source: Arc<SourceText>,
+    pub role: Role,
     pub values: BTreeMap<&'static str, Written>,
     pub bands: Vec<WrittenBand>,
     /// Tables that were written, even if empty: `[tone]` alone asks for the tone block.
@@ -40,12 +41,12 @@ pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<
     let mut parser = Parser {
         layer: Layer {
             source: Arc::clone(source),
+            role,
             values: BTreeMap::new(),
             bands: Vec::new(),
             tables: BTreeMap::new(),
             broken: !errors.is_empty(),
         },
-        role,
         found: Vec::new(),
     };
     for error in &errors {
@@ -72,7 +73,6 @@ pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<
 
 struct Parser {
     layer: Layer,
-    role: Role,
     found: Vec<Diagnostic>,
 }
 
@@ -157,7 +157,7 @@ impl Parser {
                     }
                 }
             }
-            DeValue::Table(named) if self.role == Role::Override => {
+            DeValue::Table(named) if self.layer.role == Role::Override => {
                 for (name, band) in named {
                     match band.get_ref() {
                         DeValue::Table(table) => self.band(name.span(), table, Some(name.get_ref())),

@@ -18,8 +18,8 @@ pub enum PictureFormat {
 /// What can be done with the pictures that can't be read.
 pub(super) const CONVERT: &str = "export the frame as a 16-bit TIFF or PNG, or as OpenEXR, and use that";
 
-/// Beginnings of the formats that are read: the published signatures of ISO/IEC 15948 section 5.2, ISO/IEC 10918-1 annex B
-/// (start of image, then any marker), TIFF 6.0 section 2, and the OpenEXR file layout.
+/// Beginnings of the formats that are read: the published signatures of ISO/IEC 15948 section 5.2, ISO/IEC 10918-1
+/// annex B (start of image, then any marker), TIFF 6.0 section 2, and the OpenEXR file layout.
 const READABLE: &[(&[u8], PictureFormat)] = &[
     (b"\x89PNG\r\n\x1a\n", PictureFormat::Png),
     (b"\xff\xd8\xff", PictureFormat::Jpeg),

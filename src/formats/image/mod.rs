@@ -4,10 +4,12 @@
 //! not applied, because log pictures carry none that mean anything and a look says what its input is.
 
 mod contents;
+mod exr_header;
+mod markers;
 mod read;
 mod save;
 mod write;
 
 pub use contents::PictureFormat;
-pub use read::{MAX_FRAME_BYTES, MAX_PIXELS_PER_FILE_BYTE, read, read_bytes};
+pub use read::{MAX_DECODED_BYTES_PER_FILE_BYTE, MAX_FRAME_BYTES, read, read_bytes};
 pub use write::{WriteOptions, encode, write};

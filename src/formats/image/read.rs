@@ -1,6 +1,8 @@
 //! Reading a picture: by content, within limits, or a clear error.
 
 use super::contents::{BEGINNING_BYTES, CONVERT, PictureFormat, recognise};
+use super::exr_header::{self, Fault};
+use super::markers::{jpeg_is_complete, png_beginning};
 use crate::diagnostics::{Diagnostic, codes};
 use crate::picture::{Frame, MAX_PIXELS, MAX_SIDE, pixel_count};
 use image::codecs::{jpeg::JpegDecoder, openexr::OpenExrDecoder, png::PngDecoder, tiff::TiffDecoder};
@@ -13,28 +15,30 @@ use std::path::Path;
 /// The most bytes that the samples of a picture may take once decoded: [`MAX_PIXELS`] of 16-bit RGB.
 pub const MAX_FRAME_BYTES: u64 = MAX_PIXELS as u64 * 6;
 
-/// A picture that claims more pixels than this for each byte of its file can't be complete, or is made to exhaust memory.
-/// Deflate, the strongest compression in use here, never gains more than 1032 to 1 (zlib's technical notes), which is 344 pixels of
-/// 8-bit RGB; the rest is room for flat grey and flat JPEG pictures.
-pub const MAX_PIXELS_PER_FILE_BYTE: u64 = 2048;
+/// A picture that claims more decoded bytes than this for each byte of its file can't be complete, or is made to
+/// exhaust memory. Deflate, the strongest compression in use here, never gains more than 1032 to 1 (zlib's technical
+/// notes), and a sample of one bit becomes eight.
+pub const MAX_DECODED_BYTES_PER_FILE_BYTE: u64 = 1032 * 8;
 
 /// Pictures up to this size are small enough to be tried whatever their file claims.
-const ALWAYS_TRIED_PIXELS: u64 = 1 << 20;
+const ALWAYS_TRIED_BYTES: u64 = 4 << 20;
 
 /// Memory for a decoder's own purposes, such as an embedded profile, beside what grows with the picture.
 const WORKING_BYTES: u64 = 64 << 20;
 
-/// The largest JPEG file, which its decoder holds in memory whole: more than the largest picture takes at the highest quality.
+/// The largest JPEG file, which its decoder holds in memory whole: more than the largest picture takes at the highest
+/// quality.
 const MAX_JPEG_FILE_BYTES: u64 = 1 << 30;
 
 /// Reads a picture. The first one counts where a file holds several.
 ///
-/// Grey becomes RGB, palettes and CMYK become RGB, alpha is kept, and an orientation in the file (TIFF or Exif) is applied. 8-bit and
-/// 16-bit codes and floats come out as they are; fewer bits come out as 8, half floats as floats.
+/// Grey becomes RGB, palettes and CMYK become RGB, alpha is kept, and an orientation in the file (TIFF or Exif) is
+/// applied. 8-bit and 16-bit codes and floats come out as they are; fewer bits come out as 8, half floats as floats.
 ///
 /// # Errors
-/// One diagnostic: the file can't be read, is not a picture, is damaged or ends too early, is of an unsupported kind, or
-/// is larger than a frame may be ([`MAX_SIDE`], [`MAX_PIXELS`], [`MAX_FRAME_BYTES`], [`MAX_PIXELS_PER_FILE_BYTE`]).
+/// One diagnostic: the file can't be read, is not a picture, is damaged or ends too early, is of an unsupported kind,
+/// or is larger than a frame may be ([`MAX_SIDE`], [`MAX_PIXELS`], [`MAX_FRAME_BYTES`],
+/// [`MAX_DECODED_BYTES_PER_FILE_BYTE`]).
 pub fn read(path: &Path) -> Result<Frame, Vec<Diagnostic>> {
     let name = path.display().to_string();
     let unreadable = |why: String| {
@@ -75,8 +79,11 @@ fn decode<R: BufRead + Seek>(name: &str, mut reader: R, file_bytes: u64) -> Resu
     looked.map_err(io_error)?;
     let format = recognise(name, &beginning)?;
     let incoming = Incoming { name, format, file_bytes };
-    if format == PictureFormat::Jpeg {
-        incoming.check_jpeg(&mut reader)?;
+    match format {
+        PictureFormat::Png => incoming.check_png(&mut reader)?,
+        PictureFormat::Jpeg => incoming.check_jpeg(&mut reader)?,
+        PictureFormat::OpenExr => incoming.check_exr(&mut reader)?,
+        PictureFormat::Tiff => {}
     }
     reader.seek(SeekFrom::Start(0)).map_err(io_error)?;
     // A decoder that fails an assertion of its own on a damaged file must not take the program with it.
@@ -114,19 +121,10 @@ impl Incoming<'_> {
         if width == 0 || height == 0 {
             return Err(self.damaged(&format!("it claims a size of {width} × {height} pixels")));
         }
-        let pixels = u64::from(width) * u64::from(height);
-        let fits = pixel_count(width as usize, height as usize).is_some();
-        if !fits || bytes > MAX_FRAME_BYTES {
-            let message = format!("{name} claims {width} × {height} pixels ({} MB decoded)", bytes / 1_000_000);
-            return Err(Diagnostic::error(&codes::PICTURE_TOO_LARGE, message)
-                .help(format!(
-                    "the most is {MAX_SIDE} pixels a side, {} megapixels and {} MB decoded",
-                    MAX_PIXELS / 1_000_000,
-                    MAX_FRAME_BYTES / 1_000_000
-                ))
-                .help("scale or crop the picture, or export it again if the size is wrong"));
+        if pixel_count(width as usize, height as usize).is_none() || bytes > MAX_FRAME_BYTES {
+            return Err(self.too_large(u64::from(width), u64::from(height)));
         }
-        if pixels > ALWAYS_TRIED_PIXELS && pixels / MAX_PIXELS_PER_FILE_BYTE > file_bytes {
+        if bytes > ALWAYS_TRIED_BYTES && bytes / MAX_DECODED_BYTES_PER_FILE_BYTE > file_bytes {
             let message = format!("{name} claims {width} × {height} pixels in a {format} file of {file_bytes} bytes");
             return Err(Diagnostic::error(&codes::PICTURE_TOO_LARGE, message).help(
                 "no real picture is that small on disk: the file is incomplete or its size is wrong; export it again",
@@ -153,7 +151,8 @@ impl Incoming<'_> {
         frame.ok_or_else(|| self.damaged("its size and its samples contradict each other"))
     }
 
-    /// A JPEG that ends before its end-of-image marker is refused here: its decoder would fill what is missing with grey.
+    /// A JPEG that ends before its end-of-image marker is refused here: its decoder would fill what is missing with
+    /// grey.
     fn check_jpeg<R: BufRead + Seek>(&self, reader: &mut R) -> Result<(), Diagnostic> {
         if self.file_bytes > MAX_JPEG_FILE_BYTES {
             let message = format!("{} is a JPEG file of {} MB", self.name, self.file_bytes / 1_000_000);
@@ -166,6 +165,39 @@ impl Incoming<'_> {
             Ok(false) => Err(self.ends_early()),
             Err(error) => Err(self.refused(&ImageError::IoError(error))),
         }
+    }
+
+    fn check_png<R: BufRead + Seek>(&self, reader: &mut R) -> Result<(), Diagnostic> {
+        let io_error = |error| self.refused(&ImageError::IoError(error));
+        reader.seek(SeekFrom::Start(8)).map_err(io_error)?;
+        let found = png_beginning(reader).map_err(io_error)?;
+        let [width, height] = found.sides;
+        if width as usize > MAX_SIDE || height as usize > MAX_SIDE {
+            return Err(self.too_large(u64::from(width), u64::from(height)));
+        }
+        found.palette_bytes.filter(|bytes| bytes % 3 != 0).map_or(Ok(()), |bytes| {
+            Err(self.damaged(&format!("its palette has {bytes} bytes, which is no whole number of colours")))
+        })
+    }
+
+    fn check_exr<R: BufRead + Seek>(&self, reader: &mut R) -> Result<(), Diagnostic> {
+        reader.seek(SeekFrom::Start(0)).map_err(|error| self.refused(&ImageError::IoError(error)))?;
+        exr_header::check(reader).map_err(|fault| match fault {
+            Fault::Damaged(why) => self.damaged(&why),
+            Fault::Unsupported(why) => self.unsupported(&why),
+            Fault::TooLarge(width, height) => self.too_large(width, height),
+        })
+    }
+
+    fn too_large(&self, width: u64, height: u64) -> Diagnostic {
+        let message = format!("{} claims {width} × {height} pixels", self.name);
+        Diagnostic::error(&codes::PICTURE_TOO_LARGE, message)
+            .help(format!(
+                "the most is {MAX_SIDE} pixels a side, {} megapixels and {} MB decoded",
+                MAX_PIXELS / 1_000_000,
+                MAX_FRAME_BYTES / 1_000_000
+            ))
+            .help("scale or crop the picture, or export it again if the size is wrong")
     }
 
     fn refused(&self, error: &ImageError) -> Diagnostic {
@@ -208,43 +240,6 @@ impl Incoming<'_> {
             one_line(why)
         );
         Diagnostic::error(&codes::PICTURE_UNSUPPORTED, message).help(CONVERT)
-    }
-}
-
-/// Whether a JPEG, read from behind its start-of-image marker, has an end-of-image marker after its data. Segments are
-/// stepped over by their lengths, so that the end of an embedded thumbnail doesn't count (ISO/IEC 10918-1, annex B).
-fn jpeg_is_complete<R: BufRead + Seek>(reader: &mut R) -> std::io::Result<bool> {
-    const END_OF_IMAGE: u8 = 0xd9;
-    const START_OF_SCAN: u8 = 0xda;
-    loop {
-        match next_jpeg_marker(reader)? {
-            None => return Ok(false),
-            Some(END_OF_IMAGE) => return Ok(true),
-            // Inside a scan: stuffed bytes and restart markers; TEM and a second start of image have no length either.
-            Some(0x00 | 0x01 | 0xd0..=0xd8) => {}
-            Some(marker) => {
-                let mut length = [0; 2];
-                if let Err(error) = reader.read_exact(&mut length) {
-                    return if error.kind() == ErrorKind::UnexpectedEof { Ok(false) } else { Err(error) };
-                }
-                let rest = i64::from(u16::from_be_bytes(length)).saturating_sub(2).max(0);
-                if marker != START_OF_SCAN {
-                    reader.seek_relative(rest)?;
-                }
-            }
-        }
-    }
-}
-
-/// The byte behind the next 0xff that is not itself 0xff, or `None` at the end of the file.
-fn next_jpeg_marker<R: BufRead>(reader: &mut R) -> std::io::Result<Option<u8>> {
-    reader.skip_until(0xff)?;
-    loop {
-        let Some(&byte) = reader.fill_buf()?.first() else { return Ok(None) };
-        reader.consume(1);
-        if byte != 0xff {
-            return Ok(Some(byte));
-        }
     }
 }
 

@@ -12,7 +12,8 @@ use image::{
 use std::io::{Cursor, Write};
 use std::path::Path;
 
-/// The quality of JPEG pictures unless another is asked for: contact sheets without visible blocks (common practice, no source).
+/// The quality of JPEG pictures unless another is asked for: contact sheets without visible blocks (common practice,
+/// no source).
 const JPEG_QUALITY: u8 = 92;
 
 /// How a picture is written.
@@ -30,8 +31,8 @@ impl Default for WriteOptions {
     }
 }
 
-/// Writes a frame in the format that the extension of `path` names, whole or not at all. Samples are rounded to the nearest code of the file;
-/// nothing is clipped on the way.
+/// Writes a frame in the format that the extension of `path` names, whole or not at all. Samples are rounded to the
+/// nearest code of the file; nothing is clipped on the way.
 ///
 /// | format | depths |
 /// |---|---|
@@ -41,8 +42,9 @@ impl Default for WriteOptions {
 /// | `.exr` | float |
 ///
 /// # Errors
-/// The extension is unknown, the format doesn't have the depth that was asked for or can't hold the alpha, floats lie outside the codes of the
-/// file (clamp them with [`Frame::to_depth`], which counts them), or the file can't be written.
+/// The extension is unknown, the format doesn't have the depth that was asked for or can't hold the alpha, floats lie
+/// outside the codes of the file (clamp them with [`Frame::to_depth`], which counts them), or the file can't be
+/// written.
 pub fn write(path: &Path, frame: &Frame, options: &WriteOptions) -> Result<(), Vec<Diagnostic>> {
     let extension = path.extension().map(|extension| extension.to_string_lossy().into_owned()).unwrap_or_default();
     let Some(format) = PictureFormat::from_extension(&extension) else {
@@ -57,10 +59,10 @@ pub fn write(path: &Path, frame: &Frame, options: &WriteOptions) -> Result<(), V
     save_bytes(path, &bytes)
 }
 
-/// The bytes of the file that [`write`] would write in this format.
+/// The bytes of the file that [`write()`] would write in this format.
 ///
 /// # Errors
-/// As [`write`], but for those of the disk.
+/// As [`write()`], but for those of the disk.
 pub fn encode(format: PictureFormat, frame: &Frame, options: &WriteOptions) -> Result<Vec<u8>, Vec<Diagnostic>> {
     let refuse =
         |message: String, help: &str| Err(vec![Diagnostic::error(&codes::PICTURE_UNWRITABLE, message).help(help)]);
