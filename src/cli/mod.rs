@@ -1,9 +1,11 @@
 //! The commands, one file each: each parses its arguments, calls the library and prints. No colour maths here.
 
+mod chart;
 mod check;
 mod compile;
 mod console;
 mod exit;
+mod preview;
 mod verdict;
 
 use clap::{Parser, Subcommand};
@@ -40,8 +42,10 @@ Start:  lookwright new my-look
 
 #[derive(Subcommand)]
 enum Command {
+    Chart(chart::Arguments),
     Check(check::Arguments),
     Compile(compile::Arguments),
+    Preview(preview::Arguments),
 }
 
 /// Runs the program.
@@ -53,8 +57,10 @@ pub fn run() -> ExitCode {
     }
     let console = Console::new(cli.json, cli.color);
     let result = match cli.command {
+        Command::Chart(arguments) => chart::run(&arguments, &console),
         Command::Check(arguments) => check::run(&arguments, &console),
         Command::Compile(arguments) => compile::run(&arguments, &console),
+        Command::Preview(arguments) => preview::run(&arguments, &console),
     };
     exit::code(result, &console)
 }
