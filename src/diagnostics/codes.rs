@@ -84,6 +84,7 @@ codes! {
     // LW04xx: files and folders.
     FILE_UNREADABLE = "LW0401", "file can't be read", "The file does not exist, is a folder, or may not be read.";
     FILE_UNWRITABLE = "LW0402", "file can't be written", "The folder may not be written to, or the disk is full. Nothing was changed: files are written whole or not at all.";
+    FILE_EXISTS = "LW0403", "file exists already", "The command makes a new file and never overwrites one. Name another folder, or move the file away.";
 
     // LW05xx: pictures.
     PICTURE_UNKNOWN = "LW0501", "not a readable picture", "The file is not PNG, JPEG, TIFF or OpenEXR. What counts is what stands in it, not its name: export the frame in one of those formats.";
@@ -92,6 +93,8 @@ codes! {
     PICTURE_TOO_LARGE = "LW0504", "picture too large", "The picture claims more pixels than a frame may have, or more than a file of its length can hold. Nothing was decoded: scale, crop or export it again.";
     PICTURE_UNWRITABLE = "LW0505", "picture can't be written that way", "The extension names no picture format, or the format can't hold the depth, the alpha or the values of the picture. The message names the formats that can.";
     CHART_IMPOSSIBLE = "LW0506", "test frame can't be drawn", "The frame is too small or too large for its fields, or there are no patches to draw. The message says which size is needed.";
+    PREVIEW_IMPOSSIBLE = "LW0507", "preview can't be made", "What was asked for does not fit together, or needs to know a camera or display that a bare cube file does not name. The message says what to add.";
+    PREVIEW_CLASH = "LW0508", "picture would be overwritten", "The preview would take the name of one of the pictures that it is made from, or of another preview of the same run.";
 
     // LW06xx: verification.
 }
