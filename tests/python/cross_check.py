@@ -200,7 +200,7 @@ def check_pictures(folder):
             lut={"size": 33, "interpolation": kind},
         )
         cube = compile_recipe(path, folder)["file"]
-        ours = pictures.preview(path, source, folder / f"ours-{kind}")
+        ours = pictures.preview(cube, path, source, folder / f"ours-{kind}")
 
         lut = colour.io.read_LUT(str(cube))
         assert lut.size == 33, f"colour-science read size {lut.size}"

@@ -98,10 +98,10 @@ def _unfilter_row(kind, line, before):
     return np.array(now, np.uint8)
 
 
-def preview(recipe_or_cube, picture, folder):
-    """The picture as `preview` writes it at 16 bits."""
+def preview(cube, recipe, picture, folder):
+    """The picture through a cube file as `preview` writes it at 16 bits; the recipe says how the device interpolates."""
     folder.mkdir(parents=True, exist_ok=True)
-    run("preview", recipe_or_cube, picture, "--out", folder, "--format", "png", "--depth", "16")
+    run("preview", cube, picture, "--recipe", recipe, "--out", folder, "--format", "png", "--depth", "16")
     written = sorted(folder.glob("*.png"))
     assert len(written) == 1, f"preview wrote {[path.name for path in written]}"
     return read_png16(written[0])
