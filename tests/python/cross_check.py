@@ -5,14 +5,17 @@ the equations of docs/look-maths.md written a second time in numpy (look.py), ff
 jsonschema. Prints, for each, the number of points and the worst disagreement; exits 1 beyond a tolerance.
 """
 
+import json
 import pathlib
 import sys
 import tempfile
+import tomllib
 import warnings
 
 warnings.filterwarnings("ignore")  # colour-science warns that its plotting is absent; none is used.
 
 import colour
+import jsonschema
 import numpy as np
 
 import camera
@@ -36,6 +39,9 @@ SIGNAL_TOLERANCE = 1e-8
 TABLE_TOLERANCE = 1e-9
 # Both round, but the program blends in integers of 16 bits: half a code each.
 PICTURE_CODES = 1.0
+
+# Primaries and whites are printed decimals on both sides.
+CHROMATICITY_TOLERANCE = 1e-12
 
 STOPS_OVER_WHITE = -6.0
 
@@ -85,6 +91,61 @@ def check_encoding(folder):
         got = np.array([point["code_in"] for point in grey]) / 1023
         expected = np.clip(camera.encode(name, 0.18 * 2.0**stops, index), 0, 1)
         tally.add(got, expected, lambda at, s=stops, n=name, i=index: f"{n} {i or ''} at {s[at]:+.2f} stops")
+    return [tally]
+
+
+def check_lists(folder):
+    """`encodings`: that the list is the one tested here, its tables, and every gamut's primaries and white."""
+    listed = json.loads(run("encodings", "--json"))
+    here, there = {name for name, _ in camera.ids()}, {entry["id"] for entry in listed["encodings"]}
+    if here != there:
+        raise SystemExit(f"encodings that only one side knows: {sorted(here ^ there)}")
+    table = Tally("stops-to-code tables of `encodings` (colour-science)", CODE_TOLERANCE, "of the signal")
+    for name, index in camera.ids():
+        option = [] if index is None else ["--exposure-index", index]
+        rows = json.loads(run("encodings", name, *option, "--json"))["stops"]
+        # Unlike a camera, the table is not held to 0..1: it says where the signal ends.
+        expected = camera.encode(name, [0.18 * 2.0 ** row["stops"] for row in rows], index)
+        table.add([row["signal"] for row in rows], expected, f"{name} {index or ''}")
+    gamuts = Tally("primaries and whites of gamuts (colour-science)", CHROMATICITY_TOLERANCE, "x or y")
+    for entry in listed["gamuts"]:
+        primaries, white = camera.gamut(entry["id"])
+        got = [*entry["red"], *entry["green"], *entry["blue"], *entry["white"]]
+        gamuts.add(got, [*primaries.ravel(), *white], entry["id"])
+    return [table, gamuts]
+
+
+# Lines that make a recipe wrong for the program and for the schema alike.
+WRONG = [
+    'exposure = { stops = "half" }',
+    "exposure = { stops = 11 }",
+    "exposure = { stopps = 1 }",
+    "white = { greener_cc = 3, greener_duv = 0.002 }",
+    "tone = { contrast = 0.1 }",
+    "lut = { size = 1 }",
+    'lut = { interpolation = "cubic" }',
+    "grade = { slope = [1, 1] }",
+    "colour = { band = [{ centre_deg = 30 }] }",
+]
+
+
+def check_schema(folder):
+    """The JSON Schema for editors accepts what the program accepts, and refuses what it refuses (jsonschema)."""
+    schema = json.loads((ROOT / "docs/recipe.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft7Validator.check_schema(schema)
+    validator = jsonschema.Draft7Validator(schema)
+    tally = Tally("the JSON Schema and the program agree on right and wrong recipes (jsonschema)", 0, "disagreements")
+    for path in all_recipes():
+        tables = tomllib.loads(path.read_text(encoding="utf-8"))
+        refused = [error.message for error in validator.iter_errors(tables)]
+        tally.add(len(refused), 0, f"{path.name}: {refused[:1]}")
+        run("check", path)
+    for line in WRONG:
+        text = f'lookwright = 1\n{line}\n[look]\nname = "x"\n[camera]\nencoding = "v-log"\ngamut = "v-gamut"\n'
+        path = folder / "wrong.toml"
+        path.write_text(text, encoding="utf-8")
+        run("check", path, accept=(2,))
+        tally.add(int(validator.is_valid(tomllib.loads(text))), 0, f"the schema accepts {line}")
     return [tally]
 
 
@@ -224,7 +285,15 @@ def check_pictures(folder):
 
 def main():
     print(f"lookwright: {run('--version').strip()}; colour-science {colour.__version__}, numpy {np.__version__}")
-    checks = [check_decoding, check_encoding, check_looks, check_patches_at_the_camera, check_pictures]
+    checks = [
+        check_lists,
+        check_decoding,
+        check_encoding,
+        check_looks,
+        check_patches_at_the_camera,
+        check_pictures,
+        check_schema,
+    ]
     tallies = []
     with tempfile.TemporaryDirectory() as temporary:
         for check in checks:

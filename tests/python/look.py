@@ -32,6 +32,7 @@ def adaptation(cone, from_xy, to_xy):
     return np.linalg.inv(cone) @ np.diag(gain) @ cone
 
 
+BRADFORD = np.array(colour.CHROMATIC_ADAPTATION_TRANSFORMS["Bradford"], float)
 AP1 = primary_matrix(*logs.gamut("acescg"))
 
 
