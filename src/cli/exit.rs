@@ -11,6 +11,8 @@ pub enum Outcome {
     Fine,
     /// Something was checked and is out of tolerance.
     OutOfTolerance,
+    /// Some of many inputs failed; that was printed beside the results of the others. The code of [`failure_code`].
+    Partly(u8),
 }
 
 /// What a command gives back: how it ended, or everything that is wrong with its input.
@@ -24,13 +26,16 @@ pub fn code(result: CommandResult, console: &Console) -> ExitCode {
     match result {
         Ok(Outcome::Fine) => ExitCode::SUCCESS,
         Ok(Outcome::OutOfTolerance) => ExitCode::from(1),
+        Ok(Outcome::Partly(code)) => ExitCode::from(code),
         Err(diagnostics) => {
             console.failure(&diagnostics);
-            let files_only = diagnostics
-                .iter()
-                .filter(|d| d.is_error())
-                .all(|diagnostic| diagnostic.code.id.starts_with(FILE_CODES));
-            ExitCode::from(if files_only { 3 } else { 2 })
+            ExitCode::from(failure_code(&diagnostics))
         }
     }
+}
+
+/// 3 where files and folders alone are the trouble, else 2.
+pub fn failure_code(diagnostics: &[Diagnostic]) -> u8 {
+    let mut errors = diagnostics.iter().filter(|diagnostic| diagnostic.is_error());
+    if errors.all(|diagnostic| diagnostic.code.id.starts_with(FILE_CODES)) { 3 } else { 2 }
 }

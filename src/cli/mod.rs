@@ -1,5 +1,6 @@
 //! The commands, one file each: each parses its arguments, calls the library and prints. No colour maths here.
 
+mod chart;
 mod check;
 mod compile;
 mod completions;
@@ -10,6 +11,7 @@ mod explain;
 mod layout;
 mod man;
 mod new;
+mod preview;
 mod sketch;
 mod verdict;
 
@@ -35,8 +37,8 @@ struct Cli {
     threads: Option<u16>,
 
     /// When to colour the output
-    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
-    color: console::When,
+    #[arg(long, alias = "color", global = true, value_name = "WHEN", default_value = "auto")]
+    colour: console::When,
 }
 
 const AFTER_HELP: &str = "\
@@ -47,6 +49,7 @@ Start:  lookwright new my-look
 
 #[derive(Subcommand)]
 enum Command {
+    Chart(chart::Arguments),
     Check(check::Arguments),
     Compile(compile::Arguments),
     Completions(completions::Arguments),
@@ -54,6 +57,7 @@ enum Command {
     Explain(explain::Arguments),
     Man(man::Arguments),
     New(new::Arguments),
+    Preview(preview::Arguments),
 }
 
 /// Runs the program.
@@ -63,8 +67,9 @@ pub fn run() -> ExitCode {
         // Fails only if a pool exists already, and none does before the first command.
         let _ = rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build_global();
     }
-    let console = Console::new(cli.json, cli.color);
+    let console = Console::new(cli.json, cli.colour);
     let result = match cli.command {
+        Command::Chart(arguments) => chart::run(&arguments, &console),
         Command::Check(arguments) => check::run(&arguments, &console),
         Command::Compile(arguments) => compile::run(&arguments, &console),
         Command::Completions(arguments) => completions::run(&arguments, &console),
@@ -72,6 +77,7 @@ pub fn run() -> ExitCode {
         Command::Explain(arguments) => explain::run(&arguments, &console),
         Command::Man(arguments) => man::run(&arguments, &console),
         Command::New(arguments) => new::run(&arguments, &console),
+        Command::Preview(arguments) => preview::run(&arguments, &console),
     };
     exit::code(result, &console)
 }

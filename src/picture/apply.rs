@@ -68,6 +68,12 @@ pub fn apply_table(frame: &Frame, table: &Table3, interpolation: Interpolation) 
     })
 }
 
+/// A frame through what a device does with a colour: `device` gives the result and how many of the three samples it had to
+/// hold to its range first, which is added up in [`Applied::clamped_inputs`]. Otherwise as [`apply_function`].
+pub fn apply_device(frame: &Frame, device: impl Fn(Rgb) -> (Rgb, u64) + Sync) -> Applied {
+    apply_pixels(frame, device)
+}
+
 /// A frame through a function of its colour, such as the exact pipeline, pixel by pixel. Codes reach the function as a
 /// signal of 0..1 and its results are rounded to the nearest 16-bit code; floats go through as they are.
 pub fn apply_function(frame: &Frame, function: impl Fn(Rgb) -> Rgb + Sync) -> Applied {

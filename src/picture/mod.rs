@@ -1,10 +1,15 @@
 //! Still pictures: frames in memory, a look applied to them, and test frames for any camera.
 
 pub mod apply;
+pub mod batch;
+pub mod camera_chart;
 mod canvas;
 pub mod chart_frame;
 mod chart_layout;
 mod frame;
 mod label;
+pub mod preview;
+pub mod screen;
+pub mod stand_in;
 
 pub use frame::{CODE16_MAX, Converted, Frame, MAX_PIXELS, MAX_SIDE, SampleDepth, Samples, code16, pixel_count};

@@ -127,10 +127,12 @@ fn curve_row(curve: &Curve, row: &mut [f64]) {
 }
 
 impl ToneBlock {
+    /// The curve of a recipe, and what is doubtful in it.
+    ///
     /// # Errors
     /// A straight line that is longer than the way to white or black, in scene or in display stops; grey at or below
     /// black.
-    pub(super) fn new(tone: &Tone) -> Result<(Self, Vec<Fault>), Vec<Fault>> {
+    pub fn new(tone: &Tone) -> Result<(Self, Vec<Fault>), Vec<Fault>> {
         if tone.grey <= tone.black {
             return Err(vec![grey_below_black(tone)]);
         }

@@ -1,0 +1,306 @@
+//! `chart`: log-encoded test frames for any camera.
+
+use super::console::{Console, Emphasis, as_json};
+use super::exit::{CommandResult, Outcome};
+use clap::ValueEnum;
+use lookwright::colour::adaptation::Adaptation;
+use lookwright::colour::encodings::{self, Curve, CurveFault, ENCODINGS, Encoding};
+use lookwright::colour::gamuts::{self, GAMUTS, Gamut};
+use lookwright::diagnostics::{Diagnostic, codes, nearest};
+use lookwright::formats::atomic::write_atomically;
+use lookwright::formats::image::{self, PictureFormat, WriteOptions};
+use lookwright::picture::SampleDepth;
+use lookwright::picture::camera_chart::camera_chart;
+use lookwright::picture::chart_frame::{ChartFrame, ChartKind, sidecar};
+use lookwright::plan::Camera;
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+
+/// Write log-encoded test frames for a camera: grey scale, patches, sweeps of hue and exposure
+#[derive(clap::Args)]
+#[command(after_help = "\
+Examples:  lookwright chart --encoding s-log3 --gamut s-gamut3.cine
+           lookwright chart --encoding logc3 --exposure-index 800 --kind grey-scale --out grey.tif
+           lookwright chart --encoding v-log --size 3840x2160 --out charts
+
+Frames are 16-bit, full range. Beside each stands a CSV file with the place, the scene light and the 10-bit
+code of every field: play the frame through a monitor, or hold what comes out against the numbers.
+A frame of the same name is replaced.")]
+pub struct Arguments {
+    /// Log encoding of the camera; `lookwright encodings` lists them
+    #[arg(long, value_name = "NAME")]
+    encoding: String,
+
+    /// Gamut of the camera; may be left out where only one belongs to the encoding
+    #[arg(long, value_name = "NAME")]
+    gamut: Option<String>,
+
+    /// Exposure index, for encodings that depend on it
+    #[arg(long, value_name = "N")]
+    exposure_index: Option<u32>,
+
+    /// What the frame shows; without it, one frame of each kind
+    #[arg(long, value_name = "KIND", value_enum)]
+    kind: Option<Kind>,
+
+    /// Pixels across and down
+    #[arg(long, value_name = "WxH", default_value = "1920x1080", value_parser = size)]
+    size: [usize; 2],
+
+    /// File format; without it, that of the name after --out, or PNG
+    #[arg(long, value_name = "FORMAT", value_enum)]
+    format: Option<Format>,
+
+    /// Folder for the frames, or with --kind the name of one file
+    #[arg(long, value_name = "DIR|FILE", default_value = "charts")]
+    out: PathBuf,
+}
+
+/// What a frame shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Kind {
+    /// −8 to +8 stops as a ramp and in half stops
+    GreyScale,
+    /// The 24 patches at −3 to +3 stops
+    Patches,
+    /// All hues and saturations at the level of grey
+    HueSweep,
+    /// Primaries and their pairs at −6 to +6 stops
+    ExposureSweep,
+    /// All of them on one frame
+    Sheet,
+}
+
+impl Kind {
+    fn chart(self) -> ChartKind {
+        match self {
+            Self::GreyScale => ChartKind::GreyScale,
+            Self::Patches => ChartKind::Patches,
+            Self::HueSweep => ChartKind::HueSweep,
+            Self::ExposureSweep => ChartKind::ExposureSweep,
+            Self::Sheet => ChartKind::Sheet,
+        }
+    }
+}
+
+/// File formats that hold 16-bit codes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// Portable Network Graphics
+    Png,
+    /// Tag Image File Format
+    #[value(alias = "tif")]
+    Tiff,
+}
+
+impl Format {
+    fn picture(self) -> PictureFormat {
+        match self {
+            Self::Png => PictureFormat::Png,
+            Self::Tiff => PictureFormat::Tiff,
+        }
+    }
+}
+
+/// `1920x1080`, also with a capital or a true multiplication sign.
+fn size(text: &str) -> Result<[usize; 2], String> {
+    let wanted = || format!("expected width and height in pixels like 1920x1080, found \"{text}\"");
+    let (width, height) = text.split_once(['x', 'X', '×']).ok_or_else(wanted)?;
+    match (width.trim().parse(), height.trim().parse()) {
+        (Ok(width), Ok(height)) => Ok([width, height]),
+        _ => Err(wanted()),
+    }
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
+    let (camera, warnings) = camera(arguments)?;
+    let targets = targets(arguments, &camera)?;
+    console.warnings(&warnings);
+    // Everything is drawn before anything is written, so that a size that suits only some charts writes none.
+    let (mut charts, mut faults) = (Vec::new(), Vec::new());
+    for target in targets {
+        match camera_chart(target.kind, &camera, Adaptation::default(), arguments.size) {
+            Ok(chart) => charts.push((target, chart)),
+            Err(found) => faults.extend(found),
+        }
+    }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    for (target, chart) in &charts {
+        write(target, chart)?;
+    }
+    if console.is_json() {
+        let frames: Vec<Value> = charts.iter().map(|(target, chart)| document(target, chart)).collect();
+        console.document(
+            &json!({ "camera": camera_document(&camera), "frames": frames, "diagnostics": as_json(&warnings) }),
+        );
+    } else {
+        console.text(&text(&camera, &charts, console));
+    }
+    Ok(Outcome::Fine)
+}
+
+/// A frame to be written.
+struct Target {
+    kind: ChartKind,
+    picture: PathBuf,
+    sidecar: PathBuf,
+}
+
+fn targets(arguments: &Arguments, camera: &Camera) -> Result<Vec<Target>, Vec<Diagnostic>> {
+    let named = arguments.out.extension().map(|end| end.to_string_lossy().into_owned());
+    let named = named.filter(|_| !arguments.out.is_dir()).and_then(|end| PictureFormat::from_extension(&end));
+    let refuse =
+        |message: String, help: &str| Err(vec![Diagnostic::error(&codes::PREVIEW_IMPOSSIBLE, message).help(help)]);
+    let out = arguments.out.display();
+    let Some(format) = named else {
+        let format = arguments.format.map_or(PictureFormat::Png, Format::picture);
+        let kinds = arguments.kind.map_or(ChartKind::ALL.to_vec(), |kind| vec![kind.chart()]);
+        let name = |kind: ChartKind| arguments.out.join(file_name(kind, camera, format));
+        return Ok(kinds.into_iter().map(|kind| target(kind, name(kind))).collect());
+    };
+    if !matches!(format, PictureFormat::Png | PictureFormat::Tiff) {
+        let message = format!("{out}: {} does not hold 16-bit codes", format.name());
+        return refuse(message, "name a .png or a .tif");
+    }
+    if arguments.format.is_some_and(|wanted| wanted.picture() != format) {
+        return refuse(format!("{out} and --format name two formats"), "leave out --format, or change the name");
+    }
+    let Some(kind) = arguments.kind else {
+        return refuse(
+            format!("{out} is one file, and there are five frames"),
+            "choose one with --kind, or name a folder",
+        );
+    };
+    Ok(vec![target(kind.chart(), arguments.out.clone())])
+}
+
+fn target(kind: ChartKind, picture: PathBuf) -> Target {
+    Target { kind, sidecar: picture.with_extension("csv"), picture }
+}
+
+/// Such as `chart-grey-scale-s-log3-s-gamut3-cine.png`: no dots, because some players take what follows one for the format.
+fn file_name(kind: ChartKind, camera: &Camera, format: PictureFormat) -> String {
+    let index = camera.curve.exposure_index().map_or(String::new(), |index| format!("-ei{index}"));
+    let stem = format!("chart-{}-{}{index}-{}", kind.id(), camera.curve.encoding().id, camera.gamut.id);
+    format!("{}.{}", stem.replace('.', "-"), format.extensions().first().copied().unwrap_or_default())
+}
+
+fn write(target: &Target, chart: &ChartFrame) -> Result<(), Vec<Diagnostic>> {
+    let unwritable = |path: &Path, error: &std::io::Error| {
+        let message = format!("{}: {error}", path.display());
+        vec![Diagnostic::error(&codes::FILE_UNWRITABLE, message).help("choose another folder with --out")]
+    };
+    if let Some(folder) = target.picture.parent() {
+        std::fs::create_dir_all(folder).map_err(|error| unwritable(folder, &error))?;
+    }
+    let options = WriteOptions { depth: Some(SampleDepth::Sixteen), ..WriteOptions::default() };
+    image::write(&target.picture, &chart.frame, &options)?;
+    write_atomically(&target.sidecar, sidecar(chart).as_bytes()).map_err(|error| unwritable(&target.sidecar, &error))
+}
+
+/// The camera that was named, and what is doubtful about it.
+fn camera(arguments: &Arguments) -> Result<(Camera, Vec<Diagnostic>), Vec<Diagnostic>> {
+    let encoding = encodings::find(&arguments.encoding)
+        .ok_or_else(|| unknown("encoding", &arguments.encoding, ENCODINGS.iter().map(|encoding| encoding.id)));
+    let gamut = match &arguments.gamut {
+        Some(name) => {
+            gamuts::find(name).ok_or_else(|| unknown("gamut", name, GAMUTS.iter().map(|gamut| gamut.id))).map(Some)
+        }
+        None => Ok(None),
+    };
+    let (encoding, gamut) = match (encoding, gamut) {
+        (Ok(encoding), Ok(gamut)) => (encoding, gamut),
+        (encoding, gamut) => return Err(encoding.err().into_iter().chain(gamut.err()).collect()),
+    };
+    let gamut = match gamut {
+        Some(gamut) => gamut,
+        None => own_gamut(encoding).map_err(|fault| vec![fault])?,
+    };
+    let curve = Curve::new(encoding, arguments.exposure_index).map_err(|fault| vec![index_fault(&fault)])?;
+    let mut warnings = Vec::new();
+    if !encoding.gamuts.is_empty() && !encoding.gamuts.contains(&gamut.id) {
+        let message = format!("{} does not belong to {}", gamut.name, encoding.name);
+        let help = format!("published with {}: {}", encoding.name, encoding.gamuts.join(", "));
+        warnings.push(Diagnostic::warning(&codes::FOREIGN_GAMUT, message).help(help));
+    }
+    Ok((Camera { curve, gamut }, warnings))
+}
+
+fn unknown(what: &str, written: &str, known: impl Iterator<Item = &'static str>) -> Diagnostic {
+    let diagnostic = Diagnostic::error(&codes::UNKNOWN_NAME, format!("there is no {what} \"{written}\""));
+    match nearest(written, known) {
+        Some(name) => diagnostic.help(format!("did you mean \"{name}\"?")),
+        None => diagnostic.help("`lookwright encodings` lists all encodings and gamuts"),
+    }
+}
+
+fn own_gamut(encoding: &Encoding) -> Result<&'static Gamut, Diagnostic> {
+    if let [only] = encoding.gamuts
+        && let Some(gamut) = gamuts::find(only)
+    {
+        return Ok(gamut);
+    }
+    let known =
+        if encoding.gamuts.is_empty() { "none is published with it".to_owned() } else { encoding.gamuts.join(", ") };
+    let message = format!("--gamut is missing: {} alone does not say which gamut the camera records", encoding.name);
+    Err(Diagnostic::error(&codes::MISSING_KEY, message).help(format!("gamuts of {}: {known}", encoding.name)))
+}
+
+fn index_fault(fault: &CurveFault) -> Diagnostic {
+    let help = match fault {
+        CurveFault::ExposureIndexNotUsed { .. } => "leave out --exposure-index",
+        _ => "give the index that the camera is set to with --exposure-index",
+    };
+    Diagnostic::error(&codes::EXPOSURE_INDEX, fault.to_string()).help(help)
+}
+
+fn camera_document(camera: &Camera) -> Value {
+    json!({
+        "encoding": camera.curve.encoding().id,
+        "gamut": camera.gamut.id,
+        "exposure_index": camera.curve.exposure_index(),
+    })
+}
+
+fn document(target: &Target, chart: &ChartFrame) -> Value {
+    json!({
+        "file": target.picture,
+        "sidecar": target.sidecar,
+        "kind": target.kind.id(),
+        "width": chart.frame.width(),
+        "height": chart.frame.height(),
+        "fields": chart.fields.len(),
+        "clipped_fields": clipped(chart),
+    })
+}
+
+fn clipped(chart: &ChartFrame) -> usize {
+    chart.fields.iter().filter(|field| field.clipped).count()
+}
+
+fn text(camera: &Camera, charts: &[(Target, ChartFrame)], console: &Console) -> String {
+    let index = camera.curve.exposure_index().map_or(String::new(), |index| format!(" EI {index}"));
+    let name = console.emphasise(Emphasis::Strong, "Test frames");
+    let mut text =
+        format!("{name}  {}{index} / {}, 16-bit codes, full range\n", camera.curve.encoding().id, camera.gamut.id);
+    for (target, chart) in charts {
+        let (frame, fields) = (&chart.frame, chart.fields.len());
+        let size = format!("{} × {}", frame.width(), frame.height());
+        text.push_str(&format!(
+            "  {:<15} {size:<12} {fields:>3} fields  {}\n",
+            target.kind.id(),
+            target.picture.display()
+        ));
+    }
+    text.push_str("  Beside each frame stands a .csv with the place, the light and the 10-bit code of every field.\n");
+    let outside: usize = charts.iter().map(|(_, chart)| clipped(chart)).sum();
+    if outside > 0 {
+        text.push_str(&format!(
+            "  {outside} fields hold more light, or a deeper colour, than the encoding can: they are marked in the .csv.\n"
+        ));
+    }
+    text
+}

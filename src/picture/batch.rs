@@ -1,0 +1,191 @@
+//! Many stills through one look: which files, what they will be called, and the work itself.
+
+use super::preview::Preview;
+use super::{Frame, SampleDepth};
+use crate::diagnostics::{Diagnostic, codes};
+use crate::formats::image::{self, PictureFormat, WriteOptions};
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// The most pictures that are in memory at a time: enough to read and write while others are computed, few enough for
+/// frames of some hundred megabytes.
+const MOST_AT_ONCE: usize = 4;
+
+/// A still and the file that its preview goes to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Job {
+    /// The still.
+    pub still: PathBuf,
+    /// The preview.
+    pub output: PathBuf,
+}
+
+/// A preview that was written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Done {
+    /// What was done.
+    pub job: Job,
+    /// Pixels across and down.
+    pub size: [usize; 2],
+    /// Samples of R, G and B in the picture.
+    pub samples: u64,
+    /// Samples that the device held to its range.
+    pub clamped_inputs: u64,
+    /// Samples that the file could not hold.
+    pub clamped_outputs: u64,
+}
+
+/// What a list of files and folders stands for.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Stills {
+    /// The pictures, folders replaced by what is in them.
+    pub files: Vec<PathBuf>,
+    /// Earlier previews of the same look that lie in a named folder, and are left out.
+    pub earlier_previews: usize,
+    /// Folders that can't be read or have no picture in them.
+    pub faults: Vec<Diagnostic>,
+}
+
+/// The pictures of a list of files and folders. Of a folder, what bears a picture's extension counts, in the order of the
+/// names; folders in it, hidden files and earlier previews of this look (`*.LOOK.*`) don't. A file that is named counts always.
+#[must_use]
+pub fn find_stills(paths: &[PathBuf], look: &str) -> Stills {
+    let mut stills = Stills::default();
+    for path in paths {
+        if !path.is_dir() {
+            stills.files.push(path.clone());
+            continue;
+        }
+        match pictures_in(path) {
+            Ok(found) => {
+                let (earlier, fresh): (Vec<_>, Vec<_>) = found.into_iter().partition(|file| is_preview(file, look));
+                stills.earlier_previews += earlier.len();
+                if fresh.is_empty() {
+                    let message = format!("{} has no picture in it", path.display());
+                    let help = "PNG, JPEG, TIFF and OpenEXR files are taken, not those in folders below it";
+                    stills.faults.push(Diagnostic::error(&codes::PREVIEW_IMPOSSIBLE, message).help(help));
+                }
+                stills.files.extend(fresh);
+            }
+            Err(error) => {
+                let message = format!("{}: {error}", path.display());
+                stills.faults.push(Diagnostic::error(&codes::FILE_UNREADABLE, message).help("check the folder"));
+            }
+        }
+    }
+    stills
+}
+
+fn pictures_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
+    let mut files = Vec::new();
+    for entry in std::fs::read_dir(folder)? {
+        let path = entry?.path();
+        let hidden = path.file_name().is_some_and(|name| name.to_string_lossy().starts_with('.'));
+        let known = path.extension().is_some_and(|end| PictureFormat::from_extension(&end.to_string_lossy()).is_some());
+        if known && !hidden && !path.is_dir() {
+            files.push(path);
+        }
+    }
+    files.sort();
+    Ok(files)
+}
+
+fn is_preview(file: &Path, look: &str) -> bool {
+    file.file_stem().is_some_and(|stem| stem.to_string_lossy().ends_with(&format!(".{look}")))
+}
+
+/// What each still's preview will be called: `STILL.LOOK.png` in the folder `out`. Stills that can't have one come back as errors:
+/// their preview would replace one of the stills, or that of an earlier still of the list.
+#[must_use]
+pub fn name_outputs(stills: &[PathBuf], look: &str, format: PictureFormat, out: &Path) -> (Vec<Job>, Vec<Diagnostic>) {
+    let extension = format.extensions().first().copied().unwrap_or_default();
+    let originals: Vec<PathBuf> = stills.iter().filter_map(|still| still.canonicalize().ok()).collect();
+    let mut taken: HashMap<PathBuf, &Path> = HashMap::new();
+    let (mut jobs, mut faults) = (Vec::new(), Vec::new());
+    for still in stills {
+        let stem = still.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+        let output = out.join(format!("{stem}.{look}.{extension}"));
+        let clash = |why: String| {
+            let message = format!("{} gets no preview: {why}", still.display());
+            Diagnostic::error(&codes::PREVIEW_CLASH, message)
+                .help("choose another folder with --out, or rename the still")
+        };
+        if output.canonicalize().is_ok_and(|existing| originals.contains(&existing)) {
+            faults.push(clash(format!("it would replace the still {}", output.display())));
+        } else if let Some(other) = taken.get(&output) {
+            faults.push(clash(format!("{} is the preview of {} already", output.display(), other.display())));
+        } else {
+            taken.insert(output.clone(), still);
+            jobs.push(Job { still: still.clone(), output });
+        }
+    }
+    (jobs, faults)
+}
+
+/// Makes every preview: reads, applies and writes, several pictures at a time. `finished` is called after each, from any thread.
+///
+/// The results are in the order of the jobs, and the same for any number of threads; one that fails doesn't stop the others. The
+/// folders must exist. A file of the preview's name is replaced, whole or not at all.
+pub fn run(
+    jobs: &[Job],
+    preview: &Preview,
+    options: &WriteOptions,
+    finished: &(dyn Fn(&Job) + Sync),
+) -> Vec<Result<Done, Vec<Diagnostic>>> {
+    let next = AtomicUsize::new(0);
+    let results: Vec<Mutex<Option<Result<Done, Vec<Diagnostic>>>>> = jobs.iter().map(|_| Mutex::new(None)).collect();
+    let work = || {
+        while let Some((job, place)) = {
+            let index = next.fetch_add(1, Ordering::Relaxed);
+            jobs.get(index).zip(results.get(index))
+        } {
+            let result = one(job, preview, options);
+            finished(job);
+            if let Ok(mut place) = place.lock() {
+                *place = Some(result);
+            }
+        }
+    };
+    let at_once = rayon::current_num_threads().min(MOST_AT_ONCE).min(jobs.len());
+    std::thread::scope(|scope| {
+        for _ in 0..at_once {
+            scope.spawn(work);
+        }
+    });
+    results.into_iter().filter_map(|place| place.into_inner().ok().flatten()).collect()
+}
+
+fn one(job: &Job, preview: &Preview, options: &WriteOptions) -> Result<Done, Vec<Diagnostic>> {
+    let frame = image::read(&job.still)?;
+    write_preview(&frame, job, preview, options)
+}
+
+/// Applies the look to a frame that is in memory already, and writes the preview.
+///
+/// # Errors
+/// As [`image::write`].
+pub fn write_preview(
+    frame: &Frame,
+    job: &Job,
+    preview: &Preview,
+    options: &WriteOptions,
+) -> Result<Done, Vec<Diagnostic>> {
+    let applied = preview.apply(frame);
+    let (picture, clamped) = match options.depth {
+        Some(depth) if depth != SampleDepth::Float => {
+            let converted = applied.frame.to_depth(depth);
+            (converted.frame, converted.clamped_samples)
+        }
+        _ => (applied.frame, 0),
+    };
+    image::write(&job.output, &picture, options)?;
+    Ok(Done {
+        job: job.clone(),
+        size: [picture.width(), picture.height()],
+        samples: 3 * (picture.width() * picture.height()) as u64,
+        clamped_inputs: applied.clamped_inputs,
+        clamped_outputs: applied.clamped_outputs + clamped,
+    })
+}

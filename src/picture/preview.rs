@@ -1,0 +1,100 @@
+//! A look on still pictures, as the device that applies the LUT would show it.
+//!
+//! still → (stand-in for the camera) → levels in → table or exact pipeline → levels out → (computer screen)
+
+use super::apply::{Applied, apply_device, apply_function, apply_table};
+use super::screen::Screen;
+use super::stand_in::StandIn;
+use super::{Frame, SampleDepth};
+use crate::formats::cube::Tables;
+use crate::lut::Interpolation;
+use crate::maths::Rgb;
+use crate::pipeline::Pipeline;
+use crate::plan::{Device, Levels};
+
+/// What a look is applied by.
+#[derive(Clone, Debug)]
+pub enum Applier {
+    /// A table, as a device holds it.
+    Tables(Tables),
+    /// The look itself, without a table.
+    Exact(Box<Pipeline>),
+}
+
+/// A look, ready for stills.
+#[derive(Clone, Debug)]
+pub struct Preview {
+    /// What the look is applied by.
+    pub applier: Applier,
+    /// What the device feeds to its LUT stage and makes of its output. The size is not used.
+    pub device: Device,
+    /// Where the stills are not the camera's log signal: what turns them into it.
+    pub stand_in: Option<StandIn>,
+    /// Where the picture is for a computer screen and not for the look's display.
+    pub screen: Option<Screen>,
+}
+
+impl Preview {
+    /// The picture of a still: 16-bit codes from a frame of codes, floats from a frame of floats.
+    ///
+    /// A still is the camera's signal, full range (or becomes it by a stand-in). A device with legal input levels holds it to
+    /// codes 64..940 of 10 bits first; what lies outside is clamped and counted. The result is the full-range signal of the
+    /// look's display, or of an sRGB screen. A stand-in of codes is worked out in floats and rounded once, at the end.
+    #[must_use]
+    pub fn apply(&self, frame: &Frame) -> Applied {
+        let Some(stand_in) = &self.stand_in else {
+            return self.shown(self.on_device(frame));
+        };
+        let light = frame.to_depth(SampleDepth::Float).frame;
+        let signal = apply_function(&light, |pixel| stand_in.signal(pixel)).frame;
+        let shown = self.shown(self.on_device(&signal));
+        if frame.depth() == SampleDepth::Float {
+            return shown;
+        }
+        let rounded = shown.frame.to_depth(SampleDepth::Sixteen);
+        Applied {
+            frame: rounded.frame,
+            clamped_outputs: shown.clamped_outputs + rounded.clamped_samples,
+            clamped_inputs: shown.clamped_inputs,
+        }
+    }
+
+    /// The signal of the look's display.
+    fn on_device(&self, frame: &Frame) -> Applied {
+        let Device { interpolation, input_levels, output_levels, .. } = self.device;
+        let plain = input_levels == Levels::Full && output_levels == Levels::Full;
+        match &self.applier {
+            Applier::Tables(Tables::Three(table)) if plain => apply_table(frame, table, interpolation),
+            Applier::Tables(tables) => self.through(frame, |value| through_tables(tables, value, interpolation)),
+            Applier::Exact(pipeline) => self.through(frame, |value| pipeline.evaluate(value)),
+        }
+    }
+
+    fn through(&self, frame: &Frame, look: impl Fn(Rgb) -> Rgb + Sync) -> Applied {
+        let Device { input_levels, output_levels, .. } = self.device;
+        apply_device(frame, |signal| {
+            let wanted = signal.map(|value| input_levels.from_signal(value));
+            let held = wanted.map(|value| if value.is_nan() { 0.0 } else { value.clamp(0.0, 1.0) });
+            let count = [0, 1, 2].map(|channel| u64::from(held[channel] != wanted[channel]));
+            (look(held).map(|value| output_levels.from_signal(value)), count[0] + count[1] + count[2])
+        })
+    }
+
+    fn shown(&self, applied: Applied) -> Applied {
+        let Some(screen) = &self.screen else { return applied };
+        let shown = apply_function(&applied.frame, |signal| screen.signal(signal));
+        Applied {
+            frame: shown.frame,
+            clamped_inputs: applied.clamped_inputs,
+            clamped_outputs: applied.clamped_outputs + shown.clamped_outputs,
+        }
+    }
+}
+
+fn through_tables(tables: &Tables, value: Rgb, interpolation: Interpolation) -> Rgb {
+    match tables {
+        Tables::One(table) => table.sample(value),
+        Tables::Three(table) => table.sample(value, interpolation),
+        Tables::Shaped { shaper, table } => table.sample(shaper.sample(value), interpolation),
+    }
+}
