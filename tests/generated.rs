@@ -12,7 +12,7 @@ const ROOT: &str = env!("CARGO_MANIFEST_DIR");
 /// Fails if a file differs from what the program makes; with `UPDATE_GENERATED` set, writes it instead.
 fn fresh(file: &str, made: &str) {
     let path = Path::new(ROOT).join(file);
-    if std::env::var_os("UPDATE_GENERATED").is_some() {
+    if std::env::var_os("UPDATE_GENERATED").is_some_and(|value| !value.is_empty()) {
         std::fs::write(&path, made).unwrap_or_else(|error| panic!("{file}: {error}"));
         return;
     }
@@ -137,13 +137,14 @@ fn recipe_with(table: &str, line: &str) -> String {
 #[test]
 fn right_recipes_fit_the_schema() {
     let validator = validator();
-    let folder = Path::new(ROOT).join("tests/data/looks");
     let mut texts = vec![("the starter".to_owned(), recipe::starter())];
-    for entry in std::fs::read_dir(folder).expect("the folder is in the repository") {
-        let path = entry.expect("an entry").path();
-        if path.extension().is_some_and(|extension| extension == "toml") {
-            let text = std::fs::read_to_string(&path).expect("a recipe");
-            texts.push((path.display().to_string(), text));
+    for folder in ["tests/data/looks", "recipes"] {
+        for entry in std::fs::read_dir(Path::new(ROOT).join(folder)).expect("the folder is in the repository") {
+            let path = entry.expect("an entry").path();
+            if path.extension().is_some_and(|extension| extension == "toml") {
+                let text = std::fs::read_to_string(&path).expect("a recipe");
+                texts.push((path.display().to_string(), text));
+            }
         }
     }
     assert!(texts.len() >= 9, "only {} recipes were found", texts.len());
