@@ -5,6 +5,7 @@ mod compile;
 mod console;
 mod exit;
 mod verdict;
+mod verify;
 
 use clap::{Parser, Subcommand};
 use console::Console;
@@ -42,6 +43,7 @@ Start:  lookwright new my-look
 enum Command {
     Check(check::Arguments),
     Compile(compile::Arguments),
+    Verify(verify::Arguments),
 }
 
 /// Runs the program.
@@ -55,6 +57,7 @@ pub fn run() -> ExitCode {
     let result = match cli.command {
         Command::Check(arguments) => check::run(&arguments, &console),
         Command::Compile(arguments) => compile::run(&arguments, &console),
+        Command::Verify(arguments) => verify::run(&arguments, &console),
     };
     exit::code(result, &console)
 }
