@@ -2,8 +2,9 @@
 //!
 //! The schema is held by a validator of another project (the `jsonschema` crate, JSON Schema draft-07).
 
+use lookwright::explain;
+use lookwright::recipe::parameter::{Default, Kind};
 use lookwright::recipe::{self, parameters, reference, schema};
-use lookwright::{explain, recipe::parameter::Kind};
 use std::path::Path;
 
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
@@ -11,7 +12,7 @@ const ROOT: &str = env!("CARGO_MANIFEST_DIR");
 /// Fails if a file differs from what the program makes; with `UPDATE_GENERATED` set, writes it instead.
 fn fresh(file: &str, made: &str) {
     let path = Path::new(ROOT).join(file);
-    if std::env::var_os("UPDATE_GENERATED").is_some() {
+    if std::env::var_os("UPDATE_GENERATED").is_some_and(|value| !value.is_empty()) {
         std::fs::write(&path, made).unwrap_or_else(|error| panic!("{file}: {error}"));
         return;
     }
@@ -51,6 +52,54 @@ fn schema_is_fresh() {
     fresh("docs/recipe.schema.json", &format!("{:#}\n", schema::schema()));
 }
 
+/// The defaults that the page of equations states are those of the declarations.
+#[test]
+fn look_maths_states_the_declared_defaults() {
+    let page = std::fs::read_to_string(Path::new(ROOT).join("docs/look-maths.md")).expect("the page is there");
+    let stated = |path: &str| {
+        let row = page.lines().find(|line| line.starts_with(&format!("| `{path}`")))?;
+        row.split(" | ").nth(1).map(|cell| cell.split([',', ';']).next().unwrap_or_default().to_owned())
+    };
+    // Who the look is for, tolerances, other units of what is stated, and tints that are stated once for all.
+    let silent = |path: &str| {
+        ["look.", "camera.", "verify.", "split.shadows.", "split.highlights."]
+            .iter()
+            .any(|table| path.starts_with(table))
+            || ["lookwright", "tone.grey_nits", "diffusion.grade", "colour.band.name"].contains(&path)
+    };
+    for key in parameters::PARAMETERS.iter().filter(|key| !silent(key.path)) {
+        let declared = match key.default {
+            Default::Required => "required".to_owned(),
+            Default::Absent => panic!("{} has no default to state", key.path),
+            Default::Number(number) => format!("{number}"),
+            Default::Integer(number) => format!("{number}"),
+            Default::Text(text) => text.to_owned(),
+            Default::Flag(flag) => format!("{flag}"),
+            Default::Triple(each) => format!("{each}"),
+            Default::Identity => "identity".to_owned(),
+            Default::Zeros => "zeros".to_owned(),
+        };
+        assert_eq!(stated(key.path), Some(declared), "{} in docs/look-maths.md", key.path);
+    }
+}
+
+/// Every link of the pages into the bibliography has its entry there.
+#[test]
+fn pages_cite_entries_that_exist() {
+    let folder = Path::new(ROOT).join("docs");
+    let bibliography = std::fs::read_to_string(folder.join("bibliography.md")).expect("the bibliography is there");
+    let mut links = 0;
+    for name in ["look-maths.md", "encodings.md"] {
+        let page = std::fs::read_to_string(folder.join(name)).expect("the page is there");
+        for link in page.split("bibliography.md#").skip(1) {
+            let key: String = link.chars().take_while(|c| c.is_ascii_alphanumeric() || *c == '-').collect();
+            assert!(bibliography.contains(&format!("\n### {key}\n")), "{name} cites {key}, which has no entry");
+            links += 1;
+        }
+    }
+    assert!(links > 60, "only {links} links were found");
+}
+
 fn validator() -> jsonschema::Validator {
     let schema = schema::schema();
     jsonschema::draft7::meta::validate(&schema).expect("the schema itself is right");
@@ -88,13 +137,14 @@ fn recipe_with(table: &str, line: &str) -> String {
 #[test]
 fn right_recipes_fit_the_schema() {
     let validator = validator();
-    let folder = Path::new(ROOT).join("tests/data/looks");
     let mut texts = vec![("the starter".to_owned(), recipe::starter())];
-    for entry in std::fs::read_dir(folder).expect("the folder is in the repository") {
-        let path = entry.expect("an entry").path();
-        if path.extension().is_some_and(|extension| extension == "toml") {
-            let text = std::fs::read_to_string(&path).expect("a recipe");
-            texts.push((path.display().to_string(), text));
+    for folder in ["tests/data/looks", "recipes"] {
+        for entry in std::fs::read_dir(Path::new(ROOT).join(folder)).expect("the folder is in the repository") {
+            let path = entry.expect("an entry").path();
+            if path.extension().is_some_and(|extension| extension == "toml") {
+                let text = std::fs::read_to_string(&path).expect("a recipe");
+                texts.push((path.display().to_string(), text));
+            }
         }
     }
     assert!(texts.len() >= 9, "only {} recipes were found", texts.len());

@@ -14,6 +14,7 @@ mod new;
 mod preview;
 mod sketch;
 mod verdict;
+mod verify;
 
 use clap::{Parser, Subcommand};
 use console::Console;
@@ -58,6 +59,7 @@ enum Command {
     Man(man::Arguments),
     New(new::Arguments),
     Preview(preview::Arguments),
+    Verify(verify::Arguments),
 }
 
 /// Runs the program.
@@ -78,6 +80,7 @@ pub fn run() -> ExitCode {
         Command::Man(arguments) => man::run(&arguments, &console),
         Command::New(arguments) => new::run(&arguments, &console),
         Command::Preview(arguments) => preview::run(&arguments, &console),
+        Command::Verify(arguments) => verify::run(&arguments, &console),
     };
     exit::code(result, &console)
 }

@@ -71,6 +71,11 @@ pub struct Arguments {
     #[arg(long)]
     for_screen: bool,
 
+    /// With --for-screen: the light that becomes the white of the screen, instead of the look's own white. For HDR: 203 shows
+    /// the picture about as bright as an ordinary one, and clips what is brighter
+    #[arg(long, value_name = "NITS", requires = "for_screen", value_parser = nits)]
+    screen_white: Option<f64>,
+
     /// With a cube file: the recipe that says which camera, levels and display it is for
     #[arg(long, value_name = "RECIPE")]
     recipe: Option<PathBuf>,
@@ -119,6 +124,13 @@ fn stops(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(stops) if stops.abs() <= MOST_STOPS => Ok(stops),
         _ => Err(format!("expected a number of stops from -{MOST_STOPS} to {MOST_STOPS}, found \"{text}\"")),
+    }
+}
+
+fn nits(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(nits) if (1.0..=10_000.0).contains(&nits) => Ok(nits),
+        _ => Err(format!("expected 1 to 10000 nits, found \"{text}\"")),
     }
 }
 
@@ -215,8 +227,11 @@ impl Look {
             Content::Log => None,
             _ => StandIn::new(content, self.known("a stand-in needs the camera")?, arguments.stops.unwrap_or(0.0)),
         };
-        let screen =
-            if arguments.for_screen { Some(Screen::new(self.known("--for-screen needs the display")?)) } else { None };
+        let screen = if arguments.for_screen {
+            Some(Screen::new(self.known("--for-screen needs the display")?, arguments.screen_white))
+        } else {
+            None
+        };
         Ok(Preview { applier: self.applier(arguments)?, device: self.device(), stand_in, screen })
     }
 
@@ -365,6 +380,7 @@ fn document(arguments: &Arguments, look: &Look, made: &Made) -> Value {
         "input": arguments.input.content().id(),
         "stops": arguments.stops.unwrap_or(0.0),
         "for_screen": arguments.for_screen,
+        "screen_white_nits": arguments.screen_white,
         "pictures": pictures,
         "earlier_previews_left_out": made.earlier_previews,
         "diagnostics": as_json(&found),
@@ -450,7 +466,8 @@ fn output_text(arguments: &Arguments, look: &Look) -> String {
     let peak = if display.encoding.needs_peak() { format!(" {} nits", display.peak_nits) } else { String::new() };
     let signal = format!("{} / {}{peak}", display.encoding.id(), display.gamut.id);
     if arguments.for_screen {
-        format!("sRGB for a computer screen, from {signal}; the look's white is the screen's white")
+        let white = arguments.screen_white.map_or("the look's white".to_owned(), |nits| format!("{nits} nits"));
+        format!("sRGB for a computer screen, from {signal}; {white} is the screen's white")
     } else {
         format!("the display's signal, {signal}, full range")
     }

@@ -23,14 +23,16 @@ pub struct Screen {
 }
 
 impl Screen {
-    /// A screen that shows what the display of a plan shows.
+    /// A screen that shows what the display of a plan shows. Its white is the light of `white_nits` on that display, above 0; `None`
+    /// takes the display's own white. Where it lies below, what is brighter leaves the screen's range.
     #[must_use]
-    pub fn new(plan: &Plan) -> Self {
+    pub fn new(plan: &Plan, white_nits: Option<f64>) -> Self {
+        let gain = white_nits.map_or(1.0, |nits| plan.display.peak_nits / nits);
         let (from, to) = (plan.display.gamut, &gamuts::SRGB);
         Self {
             display: Display::new(plan.display.encoding, plan.display.peak_nits),
             screen: Display::new(DisplayEncoding::Srgb, 100.0),
-            to_screen: to.from_xyz() * plan.adaptation.matrix(from.white_xyz(), to.white_xyz()) * from.to_xyz(),
+            to_screen: to.from_xyz() * plan.adaptation.matrix(from.white_xyz(), to.white_xyz()) * from.to_xyz() * gain,
         }
     }
 
