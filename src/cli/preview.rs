@@ -487,8 +487,10 @@ fn notes(arguments: &Arguments, look: &Look, made: &Made) -> Vec<String> {
             "this is that display's signal: it looks wrong on a computer screen; --for-screen converts it".to_owned(),
         );
     }
-    if made.earlier_previews > 0 {
-        notes.push(format!("{} earlier previews of this look in the folder were left out", made.earlier_previews));
+    match made.earlier_previews {
+        0 => {}
+        1 => notes.push("1 earlier preview of this look in the folder was left out".to_owned()),
+        count => notes.push(format!("{count} earlier previews of this look in the folder were left out")),
     }
     notes
 }
