@@ -3,10 +3,14 @@
 //! [`prepare`] goes from parse to build and touches nothing; [`Prepared::produce`] samples, writes and verifies. A caller
 //! prepares everything first, so that nothing is written where anything is wrong.
 
+mod header;
+
+pub use header::{Monitor, camera_in, fact_in, fingerprint_in, levels_in, monitor_in};
+
 use crate::diagnostics::{Diagnostic, codes};
 use crate::formats::atomic::write_atomically;
 use crate::formats::cube::{self, Header, Tables};
-use crate::lut::{Sampled, sample};
+use crate::lut::{Sampled, Table3, sample};
 use crate::pipeline::Pipeline;
 use crate::plan::{Plan, hex};
 use crate::recipe::{self, Recipe};
@@ -125,7 +129,22 @@ impl Prepared {
     /// # Errors
     /// A grade that sends a colour of the table to infinity.
     pub fn sample(&self) -> Result<Sampled, Vec<Diagnostic>> {
-        let sampled = sample(&self.pipeline, self.plan.device.size);
+        self.sample_at(self.plan.device.size)
+    }
+
+    /// Holds any table against the recipe: each of its numbers, and what the recipe's device makes of it. A table of
+    /// another size than the recipe asks for is held against the look at its own size, and a note says so; one whose
+    /// domain is not 0..1 fails, but is looked at all the same.
+    ///
+    /// # Errors
+    /// A grade that sends a colour of the table to infinity.
+    pub fn hold(&self, table: &Table3) -> Result<Verification, Vec<Diagnostic>> {
+        let exact = self.sample_at(table.size())?;
+        Ok(verify(table, &self.plan, &self.pipeline, &exact))
+    }
+
+    fn sample_at(&self, size: usize) -> Result<Sampled, Vec<Diagnostic>> {
+        let sampled = sample(&self.pipeline, size);
         if sampled.clips.not_finite > 0 {
             let message = format!("the grade sends {} colours of the table to infinity", sampled.clips.not_finite);
             let diagnostic = Diagnostic::error(&codes::GRADE_NOT_FINITE, message)

@@ -20,6 +20,7 @@
 pub mod colour;
 pub mod compile;
 pub mod diagnostics;
+pub mod explain;
 pub mod formats;
 pub mod lut;
 pub mod maths;

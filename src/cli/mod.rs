@@ -3,10 +3,18 @@
 mod chart;
 mod check;
 mod compile;
+mod completions;
 mod console;
+mod encodings;
 mod exit;
+mod explain;
+mod layout;
+mod man;
+mod new;
 mod preview;
+mod sketch;
 mod verdict;
+mod verify;
 
 use clap::{Parser, Subcommand};
 use console::Console;
@@ -30,8 +38,8 @@ struct Cli {
     threads: Option<u16>,
 
     /// When to colour the output
-    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
-    color: console::When,
+    #[arg(long, alias = "color", global = true, value_name = "WHEN", default_value = "auto")]
+    colour: console::When,
 }
 
 const AFTER_HELP: &str = "\
@@ -45,7 +53,13 @@ enum Command {
     Chart(chart::Arguments),
     Check(check::Arguments),
     Compile(compile::Arguments),
+    Completions(completions::Arguments),
+    Encodings(encodings::Arguments),
+    Explain(explain::Arguments),
+    Man(man::Arguments),
+    New(new::Arguments),
     Preview(preview::Arguments),
+    Verify(verify::Arguments),
 }
 
 /// Runs the program.
@@ -55,12 +69,18 @@ pub fn run() -> ExitCode {
         // Fails only if a pool exists already, and none does before the first command.
         let _ = rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build_global();
     }
-    let console = Console::new(cli.json, cli.color);
+    let console = Console::new(cli.json, cli.colour);
     let result = match cli.command {
         Command::Chart(arguments) => chart::run(&arguments, &console),
         Command::Check(arguments) => check::run(&arguments, &console),
         Command::Compile(arguments) => compile::run(&arguments, &console),
+        Command::Completions(arguments) => completions::run(&arguments, &console),
+        Command::Encodings(arguments) => encodings::run(&arguments, &console),
+        Command::Explain(arguments) => explain::run(&arguments, &console),
+        Command::Man(arguments) => man::run(&arguments, &console),
+        Command::New(arguments) => new::run(&arguments, &console),
         Command::Preview(arguments) => preview::run(&arguments, &console),
+        Command::Verify(arguments) => verify::run(&arguments, &console),
     };
     exit::code(result, &console)
 }

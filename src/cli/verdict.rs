@@ -4,6 +4,9 @@ use super::console::{Console, Emphasis};
 use lookwright::verify::{Check, Verification};
 use std::fmt::Write as _;
 
+/// Below this difference nobody sees the cut: a just noticeable difference is 1 to 2.3. Common practice, no source.
+const VISIBLE_DE: f64 = 1.0;
+
 /// The verdict in a few lines: what a cinematographer wants to know, and every check that fails.
 pub fn short(verification: &Verification, console: &Console) -> String {
     let mut text = String::new();
@@ -36,6 +39,22 @@ pub fn short(verification: &Verification, console: &Console) -> String {
             None => "no usual grid would pass: soften the look, or relax the tolerance under [verify]".to_owned(),
         };
         let _ = writeln!(text, "    {}: {remedy}", console.emphasise(Emphasis::Strong, "remedy"));
+    }
+    if let Some(cut) = &verification.cut {
+        let stops = |stops: Option<f64>| stops.map_or("no light".to_owned(), |stops| format!("{stops:+.1} stops"));
+        let matters = if cut.max_de < VISIBLE_DE {
+            "nothing of the look is lost".to_owned()
+        } else {
+            format!("greys change by up to {:.1} ΔE2000, at code {:.0}", cut.max_de, cut.max_de_code)
+        };
+        let _ = writeln!(
+            text,
+            "  cut          the device's legal input ends at codes {:.0} ({}) and {:.0} ({}): {matters}",
+            cut.first_code,
+            stops(cut.first_stops),
+            cut.last_code,
+            stops(cut.last_stops),
+        );
     }
     for note in &verification.notes {
         let _ = writeln!(text, "  note         {note}");

@@ -4,8 +4,10 @@
 //! T → ∞, is simply 0.
 
 use super::observer::{CIE_1931_2_DEGREE, nanometres};
-use super::whites::SECOND_RADIATION_CONSTANT;
 use crate::maths::exp;
+
+/// Second radiation constant c₂ = hc/k in metre kelvin. Source: CODATA 2018, from the exact constants of the SI (2019).
+pub const SECOND_RADIATION_CONSTANT: f64 = 1.438776877e-2;
 
 /// Cold end of the locus that is searched, in mired: 500 K, where hardly any light is left that the table could weigh.
 /// The ranges of a white (1667 K, 400 mired warmer) end near 1000 K.

@@ -11,6 +11,18 @@ pub enum Grade {
     ThirdParty,
 }
 
+impl Grade {
+    /// The grade in words.
+    #[must_use]
+    pub const fn told(self) -> &'static str {
+        match self {
+            Self::Maker => "maker's document",
+            Self::Standard => "standard",
+            Self::ThirdParty => "third parties only",
+        }
+    }
+}
+
 /// A published source. `key` leads to the entry in `docs/bibliography.md`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Source {

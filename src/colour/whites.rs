@@ -9,9 +9,7 @@ use crate::maths::exp;
 use nalgebra::Vector3;
 
 pub use super::daylight::{DAYLIGHT_KELVIN, daylight, daylight_spectrum};
-
-/// Second radiation constant c₂ = hc/k in metre kelvin. Source: CODATA 2018, from the exact constants of the SI (2019).
-pub const SECOND_RADIATION_CONSTANT: f64 = 1.438776877e-2;
+pub use super::locus::SECOND_RADIATION_CONSTANT;
 
 /// D65. Source: CIE 015:2018, Colorimetry; the rounded chromaticity that ITU-R BT.709 and BT.2020 print.
 pub const D65: Chromaticity = Chromaticity { x: 0.3127, y: 0.3290 };

@@ -84,6 +84,7 @@ codes! {
     // LW04xx: files and folders.
     FILE_UNREADABLE = "LW0401", "file can't be read", "The file does not exist, is a folder, or may not be read.";
     FILE_UNWRITABLE = "LW0402", "file can't be written", "The folder may not be written to, or the disk is full. Nothing was changed: files are written whole or not at all.";
+    FILE_EXISTS = "LW0403", "file exists already", "The command makes a new file and never overwrites one. Name another folder, or move the file away.";
 
     // LW05xx: pictures.
     PICTURE_UNKNOWN = "LW0501", "not a readable picture", "The file is not PNG, JPEG, TIFF or OpenEXR. What counts is what stands in it, not its name: export the frame in one of those formats.";

@@ -70,6 +70,7 @@ pub fn cbrt(x: f64) -> f64 {
 }
 
 /// Raises a row to a power; values at or below 0 become 0.
+#[multiversion::multiversion(targets("x86_64+avx2"))]
 pub fn pow_row(row: &mut [f64], exponent: f64) {
     for value in row {
         *value = pow(*value, exponent);
@@ -77,6 +78,7 @@ pub fn pow_row(row: &mut [f64], exponent: f64) {
 }
 
 /// Cube roots of a row.
+#[multiversion::multiversion(targets("x86_64+avx2"))]
 pub fn cbrt_row(row: &mut [f64]) {
     for value in row {
         *value = cbrt(*value);
@@ -114,6 +116,20 @@ mod tests {
             let tolerance = EXP2_ERROR + LOG2_ERROR * (exponent * libm::log2(x)).abs();
             prop_assert!((own - reference).abs() <= tolerance * reference, "{x}^{exponent}: {own:e} instead of {reference:e}");
         }
+    }
+
+    /// Whatever instructions the machine has, a row is what its values are alone: no lane rounds in another way.
+    #[test]
+    fn rows_have_the_bits_of_single_values() {
+        let values: Vec<f64> = (0..100_003).map(|step| f64::from(step) * 1.37e-5 - 0.01).collect();
+        let alone = |of: &dyn Fn(f64) -> f64| -> Vec<u64> { values.iter().map(|value| of(*value).to_bits()).collect() };
+        let bits = |row: Vec<f64>| -> Vec<u64> { row.into_iter().map(f64::to_bits).collect() };
+        let mut row = values.clone();
+        pow_row(&mut row, 1.0 / 2.4);
+        assert_eq!(bits(row), alone(&|value| std::hint::black_box(pow(std::hint::black_box(value), 1.0 / 2.4))));
+        let mut row = values.clone();
+        cbrt_row(&mut row);
+        assert_eq!(bits(row), alone(&|value| std::hint::black_box(cbrt(std::hint::black_box(value)))));
     }
 
     #[test]

@@ -54,9 +54,14 @@ impl Bend {
 
     /// Bends a row of distances, all at or above the threshold.
     pub(super) fn row(&self, distances: &mut [f64]) {
-        for distance in distances {
-            *distance = self.at(*distance);
-        }
+        bend_row(self, distances);
+    }
+}
+
+#[multiversion::multiversion(targets("x86_64+avx2"))]
+fn bend_row(bend: &Bend, distances: &mut [f64]) {
+    for distance in distances {
+        *distance = bend.at(*distance);
     }
 }
 

@@ -34,6 +34,7 @@ pub use tone::ToneBlock;
 pub use trim::RootTrim;
 pub use white::tint_matrix;
 
+use crate::colour::adaptation::Adaptation;
 use crate::colour::displays::Display;
 use crate::colour::encodings::Curve;
 use crate::colour::gamuts::{self, Gamut};
@@ -120,6 +121,18 @@ impl Pipeline {
         self.run(row, clips);
     }
 
+    /// The tone block; `None` for a technical conversion.
+    #[must_use]
+    pub fn tone(&self) -> Option<&ToneBlock> {
+        self.blocks.iter().find_map(|block| if let Block::Tone(tone) = block { Some(tone) } else { None })
+    }
+
+    /// The output block.
+    #[must_use]
+    pub fn output(&self) -> &OutputBlock {
+        &self.output
+    }
+
     /// Camera-linear light of one channel for a value at the LUT stage.
     #[must_use]
     pub fn decode(&self, u: f64) -> f64 {
@@ -159,7 +172,7 @@ impl Pipeline {
 }
 
 fn scene_blocks(plan: &Plan, blocks: &mut Vec<Block>, faults: &mut Vec<Fault>) {
-    let mut pending = to_acescg(plan.camera.gamut, plan);
+    let mut pending = camera_to_acescg(plan.camera.gamut, plan.adaptation);
     if plan.trim != Trim::IDENTITY {
         faults.extend(trim::check(&plan.trim));
         if plan.trim.root == [[0.0; 3]; 3] {
@@ -201,13 +214,13 @@ fn scene_blocks(plan: &Plan, blocks: &mut Vec<Block>, faults: &mut Vec<Fault>) {
 }
 
 /// Camera RGB → ACEScg: normalised primary matrix, adaptation to the ACES white, AP1.
-fn to_acescg(camera: &Gamut, plan: &Plan) -> Matrix3<f64> {
+#[must_use]
+pub fn camera_to_acescg(camera: &Gamut, adaptation: Adaptation) -> Matrix3<f64> {
     let acescg = &gamuts::ACESCG;
     if camera.id == acescg.id {
         return Matrix3::identity();
     }
-    let adaptation = plan.adaptation.matrix(camera.white_xyz(), acescg.white_xyz());
-    acescg.from_xyz() * adaptation * camera.to_xyz()
+    acescg.from_xyz() * adaptation.matrix(camera.white_xyz(), acescg.white_xyz()) * camera.to_xyz()
 }
 
 /// Matrix times pixel, summed from left to right.

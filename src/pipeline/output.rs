@@ -40,6 +40,12 @@ impl OutputBlock {
         }
     }
 
+    /// The matrix from display-linear ACEScg to the display's linear RGB, before anything is compressed.
+    #[must_use]
+    pub fn matrix(&self) -> &Matrix3<f64> {
+        &self.to_display
+    }
+
     /// Display-linear ACEScg in, the display's own linear RGB out, 0..1.
     pub fn apply(&self, row: &mut Row, clips: &mut Clips) {
         row.each(|rgb| transform(&self.to_display, rgb));

@@ -20,46 +20,76 @@ const FLAT_SHOULDER: f64 = 0.15;
 /// Above this share of the hue-holding form, tinted highlights visibly stay short of white.
 const HUE_HOLD_DOUBTFUL: f64 = 0.5;
 
-/// One end of the curve: a straight line from grey, then a rational quadratic.
+/// One end of the curve: a straight line from grey, then a rational quadratic. What a pixel needs is worked out before.
 #[derive(Clone, Copy, Debug)]
 struct End {
     contrast: f64,
     straight: f64,
     /// Stops from the end of the straight line to the end of the curve.
     length: f64,
+    /// 1 / length.
+    per_length: f64,
     /// Display stops over that length.
     rise: f64,
-    end_slope: f64,
+    /// Slope over that length.
+    mean: f64,
+    /// Slopes at both ends together, less twice the mean.
+    bow: f64,
 }
 
 impl End {
     fn new(contrast: f64, straight: f64, reach: f64, depth: f64, end_slope: f64) -> Self {
-        Self { contrast, straight, length: reach - straight, rise: depth - contrast * straight, end_slope }
+        let (length, rise) = (reach - straight, depth - contrast * straight);
+        let mean = rise / length;
+        let bow = end_slope + contrast - 2.0 * mean;
+        Self { contrast, straight, length, per_length: 1.0 / length, rise, mean, bow }
     }
+}
 
+/// Either of two ends, taken apart so that the choice is a choice of numbers and not a branch.
+#[inline(always)]
+fn choose(first: bool, a: &End, b: &End) -> End {
+    let pick = |a: f64, b: f64| if first { a } else { b };
+    End {
+        contrast: a.contrast,
+        straight: pick(a.straight, b.straight),
+        length: pick(a.length, b.length),
+        per_length: pick(a.per_length, b.per_length),
+        rise: pick(a.rise, b.rise),
+        mean: pick(a.mean, b.mean),
+        bow: pick(a.bow, b.bow),
+    }
+}
+
+impl End {
     /// Display stops at `stops` from grey, both counted away from grey. Beyond the reach it stays at its end.
     #[inline(always)]
     fn at(&self, stops: f64) -> f64 {
         let beyond = stops - self.straight;
         let beyond = if beyond > 0.0 { beyond } else { 0.0 };
-        let beyond = if beyond < self.length { beyond } else { self.length };
-        let t = beyond / self.length;
-        let mean = self.rise / self.length;
-        let bow = t * (1.0 - t);
-        let (from, to) = (self.contrast, self.end_slope);
+        let t = beyond * self.per_length;
+        let t = if t < 1.0 { t } else { 1.0 };
+        let hump = t * (1.0 - t);
         let straight = if stops < self.straight { stops } else { self.straight };
-        self.contrast * straight + self.rise * (mean * t * t + from * bow) / (mean + (to + from - 2.0 * mean) * bow)
-    }
-
-    fn mean_slope(&self) -> f64 {
-        self.rise / self.length
+        self.contrast * straight
+            + self.rise * (self.mean * t * t + self.contrast * hump) / (self.mean + self.bow * hump)
     }
 }
 
 /// The tone block.
 #[derive(Clone, Debug)]
 pub struct ToneBlock {
+    curve: Curve,
+    hue_hold: f64,
+    slope_at_grey: f64,
+}
+
+/// The curve of the tone block.
+#[derive(Clone, Copy, Debug)]
+struct Curve {
     flare: f64,
+    /// 1 / (grey + flare).
+    per_grey: f64,
     black_reach: f64,
     white_reach: f64,
     up: End,
@@ -67,8 +97,33 @@ pub struct ToneBlock {
     /// log2 of grey in the log domain.
     grey_log: f64,
     black_root: f64,
-    hue_hold: f64,
-    slope_at_grey: f64,
+    /// 1 / (1 − black_root).
+    per_rest: f64,
+}
+
+impl Curve {
+    /// Scene-linear in, display-linear out, 0..1.
+    #[inline(always)]
+    fn at(&self, x: f64) -> f64 {
+        let light = if x > 0.0 { x } else { 0.0 };
+        let stops = rows::log2((light + self.flare) * self.per_grey);
+        let above = stops >= 0.0;
+        let distance = choose(above, &self.up, &self.down).at(stops.abs());
+        let display = if above { distance } else { -distance };
+        let root = rows::exp2((self.grey_log + display) * (1.0 / SIGNAL_POWER));
+        let y = rows::pow((root - self.black_root) * self.per_rest, SIGNAL_POWER);
+        let y = if stops >= self.white_reach { 1.0 } else { y };
+        // Without short circuit, so that the loop over a row has no branch.
+        if (x <= 0.0) | (stops <= -self.black_reach) { 0.0 } else { y }
+    }
+}
+
+/// The curve over a row.
+#[multiversion::multiversion(targets("x86_64+avx2"))]
+fn curve_row(curve: &Curve, row: &mut [f64]) {
+    for value in row {
+        *value = curve.at(*value);
+    }
 }
 
 impl ToneBlock {
@@ -98,17 +153,18 @@ impl ToneBlock {
             return Err(errors);
         }
         let slope_at_grey = tone.contrast * grey_root / (grey_root - black_root) * GREY / (GREY + flare);
-        let block = Self {
+        let curve = Curve {
             flare,
+            per_grey: 1.0 / (GREY + flare),
             black_reach: tone.black_stops,
             white_reach,
             up,
             down,
             grey_log,
             black_root,
-            hue_hold: tone.hue_hold,
-            slope_at_grey,
+            per_rest: 1.0 / (1.0 - black_root),
         };
+        let block = Self { curve, hue_hold: tone.hue_hold, slope_at_grey };
         let warnings = block.doubts();
         Ok((block, warnings))
     }
@@ -117,13 +173,13 @@ impl ToneBlock {
     pub fn apply(&self, row: &mut Row) {
         let ([red, green, blue], scratch) = row.parts();
         if self.hue_hold == 0.0 {
-            [red, green, blue].into_iter().for_each(|channel| self.curve_row(channel));
+            [red, green, blue].into_iter().for_each(|channel| curve_row(&self.curve, channel));
             return;
         }
         scratch.brightest([red, green, blue]);
         scratch.some.clear();
         scratch.some.extend_from_slice(&scratch.values);
-        self.curve_row(&mut scratch.some);
+        curve_row(&self.curve, &mut scratch.some);
         let m = self.hue_hold;
         for channel in [red, green, blue] {
             for ((value, brightest), held) in channel.iter_mut().zip(&scratch.values).zip(&scratch.some) {
@@ -133,25 +189,10 @@ impl ToneBlock {
         }
     }
 
-    fn curve_row(&self, channel: &mut [f64]) {
-        for value in channel {
-            *value = self.curve(*value);
-        }
-    }
-
     /// The curve itself: scene-linear in, display-linear out, 0..1.
     #[must_use]
-    #[inline(always)]
     pub fn curve(&self, x: f64) -> f64 {
-        let light = if x > 0.0 { x } else { 0.0 };
-        let stops = rows::log2((light + self.flare) / (GREY + self.flare));
-        let (up, down) = (self.up.at(stops), self.down.at(-stops));
-        let display = if stops >= 0.0 { up } else { -down };
-        let root = rows::exp2((self.grey_log + display) / SIGNAL_POWER);
-        let y = rows::pow((root - self.black_root) / (1.0 - self.black_root), SIGNAL_POWER);
-        let y = if stops >= self.white_reach { 1.0 } else { y };
-        // Without short circuit, so that the loop over a row has no branch.
-        if (x <= 0.0) | (stops <= -self.black_reach) { 0.0 } else { y }
+        self.curve.at(x)
     }
 
     /// The slope that the eye meets at grey: display stops per scene stop, after the black offset.
@@ -162,11 +203,10 @@ impl ToneBlock {
 
     fn doubts(&self) -> Vec<Fault> {
         let mut faults = Vec::new();
-        for (way, part, end) in [("up", "shoulder", &self.up), ("down", "toe", &self.down)] {
-            if end.mean_slope() > end.contrast {
+        for (way, part, end) in [("up", "shoulder", &self.curve.up), ("down", "toe", &self.curve.down)] {
+            if end.mean > end.contrast {
                 let message = format!("the {part} gets steeper before it ends");
-                let label =
-                    format!("its mean slope is {:.2}, above the contrast of {:.2}", end.mean_slope(), end.contrast);
+                let label = format!("its mean slope is {:.2}, above the contrast of {:.2}", end.mean, end.contrast);
                 let help = if way == "up" {
                     "lower `tone.white_stops`, or raise `tone.contrast` or `tone.grey`"
                 } else {
@@ -176,10 +216,12 @@ impl ToneBlock {
                 faults.push(Fault::warning(&codes::TONE_STEEPENS, parameter, message, label).help(help));
             }
         }
-        if self.up.mean_slope() < FLAT_SHOULDER {
+        if self.curve.up.mean < FLAT_SHOULDER {
             let message = "the contrast leaves almost nothing for the highlights".to_owned();
-            let label =
-                format!("{:.1} stops of highlights share {:.2} stops of the display", self.up.length, self.up.rise);
+            let label = format!(
+                "{:.1} stops of highlights share {:.2} stops of the display",
+                self.curve.up.length, self.curve.up.rise
+            );
             let fault = Fault::warning(&codes::TONE_FLAT_SHOULDER, "tone.contrast", message, label);
             faults.push(fault.help("lower `tone.contrast` or `tone.straight_up`, or lower `tone.grey`"));
         }

@@ -21,7 +21,8 @@ pub(super) fn convert(parameter: &'static Parameter, value: &DeValue<'_>, span: 
         },
         Kind::Text | Kind::Path => match value {
             DeValue::String(text) if text.trim().is_empty() && parameter.path != "look.note" => {
-                Err(problem.with(&codes::EMPTY_TEXT, &format!("`{}` is empty", parameter.key()), "a text", "none"))
+                let message = format!("`{}` is empty", parameter.path);
+                Err(problem.with(&codes::EMPTY_TEXT, &message, "a text", "none").help(problem.example()))
             }
             DeValue::String(text) => Ok(Value::Text(text.to_string())),
             other => Err(problem.wrong_type("text in double quotes", other)),
@@ -86,8 +87,12 @@ impl Problem {
         let diagnostic = self.with(&codes::WRONG_TYPE, &message, expected, &describe(found));
         match found {
             DeValue::String(text) if text.trim().parse::<f64>().is_ok() => diagnostic.help("remove the quotes"),
-            _ => diagnostic.help(format!("for example: {} = {}", self.parameter.key(), self.parameter.example)),
+            _ => diagnostic.help(self.example()),
         }
+    }
+
+    fn example(&self) -> String {
+        format!("for example: {} = {}", self.parameter.key(), self.parameter.example)
     }
 
     fn out_of_range(&self, range: &str, found: &str) -> Diagnostic {
@@ -103,7 +108,7 @@ impl Problem {
         }
         let names = choice.names();
         let listed = matches!(choice, Choice::Encoding | Choice::Gamut);
-        let expected = if listed { format!("a known {}", choice.noun()) } else { names.join(", ") };
+        let expected = if listed { format!("a known {}", choice.noun()) } else { names.join(" or ") };
         let message = format!("unknown {} \"{written}\"", choice.noun());
         let mut diagnostic = self.with(&codes::UNKNOWN_NAME, &message, &expected, &format!("\"{written}\""));
         if let Some(near) = nearest(written, names.iter().copied()) {
@@ -138,7 +143,8 @@ impl Problem {
         if items.len() != 3 {
             let message = format!("`{}` needs one number for red, green and blue each", self.parameter.path);
             let found = format!("{}", items.len());
-            return Err(self.with(&codes::WRONG_TYPE, &message, "three numbers", &found));
+            let diagnostic = self.with(&codes::WRONG_TYPE, &message, "three numbers", &found);
+            return Err(diagnostic.help(self.example()));
         }
         let mut triple = [0.0; 3];
         for (place, item) in triple.iter_mut().zip(items) {
@@ -154,7 +160,8 @@ impl Problem {
         };
         if rows.len() != 3 {
             let message = format!("`{}` is a 3×3 matrix", self.parameter.path);
-            return Err(self.with(&codes::WRONG_TYPE, &message, "three rows", &format!("{}", rows.len())));
+            let diagnostic = self.with(&codes::WRONG_TYPE, &message, "three rows", &format!("{}", rows.len()));
+            return Err(diagnostic.help(self.example()));
         }
         let mut matrix = [[0.0; 3]; 3];
         for (place, row) in matrix.iter_mut().zip(rows) {

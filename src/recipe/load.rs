@@ -87,7 +87,7 @@ impl Chain {
                 return;
             }
             if let Err(diagnostic) = self.read(&base) {
-                let label = format!("{}: {}", base.display(), diagnostic.message);
+                let label = diagnostic.message.clone();
                 let error = Diagnostic::error(&codes::EXTENDS_UNREADABLE, "the recipe to start from can't be read");
                 let help = "the path is relative to the file that names it";
                 self.diagnostics.push(error.at(written.span, label).help(help));
@@ -152,7 +152,14 @@ fn merge(recipe: &mut Recipe, layer: Layer) {
         }
         recipe.values.insert(path, written);
     }
-    recipe.tables.extend(layer.tables);
+    for (path, span) in layer.tables {
+        // What is missing from a table is shown at its header in a file, not at a `--set` that happens to touch it.
+        if layer.role == Role::File {
+            recipe.tables.insert(path, span);
+        } else {
+            recipe.tables.entry(path).or_insert(span);
+        }
+    }
     if layer.bands.iter().any(|band| band.name().is_empty()) {
         recipe.bands = layer.bands;
         return;

@@ -15,7 +15,8 @@ mod template;
 mod value;
 
 pub use load::{Loaded, load};
-pub use template::starter;
+pub(crate) use resolve::DUV_PER_CC;
+pub use template::{start, starter};
 pub use value::{Value, Written, WrittenBand};
 
 use crate::diagnostics::{Diagnostic, SourceText, Span};

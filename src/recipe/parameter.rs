@@ -1,5 +1,6 @@
 //! What a parameter is, and how the language's tables and choices are described.
 
+use super::value::Value;
 use crate::colour::adaptation::Adaptation;
 use crate::colour::displays::DisplayEncoding;
 use crate::colour::{canonical_name, encodings, gamuts};
@@ -112,6 +113,24 @@ pub enum Default {
     Identity,
     /// The zero matrix.
     Zeros,
+}
+
+impl Default {
+    /// The value that holds; `None` where none does.
+    #[must_use]
+    pub fn value(&self) -> Option<Value> {
+        const IDENTITY: [[f64; 3]; 3] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+        match *self {
+            Self::Required | Self::Absent => None,
+            Self::Number(number) => Some(Value::Number(number)),
+            Self::Integer(number) => Some(Value::Integer(number)),
+            Self::Text(text) => Some(Value::Text(text.to_owned())),
+            Self::Flag(flag) => Some(Value::Flag(flag)),
+            Self::Triple(each) => Some(Value::Triple([each; 3])),
+            Self::Identity => Some(Value::Matrix(IDENTITY)),
+            Self::Zeros => Some(Value::Matrix([[0.0; 3]; 3])),
+        }
+    }
 }
 
 /// A list of names.

@@ -1,6 +1,6 @@
 //! Parse: one text → one [`Layer`] of checked values, with everything that is wrong in it.
 
-use super::convert::convert;
+use super::convert::{convert, describe};
 use super::parameters::{self, Table};
 use super::value::{Written, WrittenBand};
 use crate::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
@@ -17,6 +17,7 @@ pub(super) const BAND: &str = "colour.band";
 #[derive(Clone, Debug)]
 pub(super) struct Layer {
     pub source: Arc<SourceText>,
+    pub role: Role,
     pub values: BTreeMap<&'static str, Written>,
     pub bands: Vec<WrittenBand>,
     /// Tables that were written, even if empty: `[tone]` alone asks for the tone block.
@@ -40,12 +41,12 @@ pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<
     let mut parser = Parser {
         layer: Layer {
             source: Arc::clone(source),
+            role,
             values: BTreeMap::new(),
             bands: Vec::new(),
             tables: BTreeMap::new(),
             broken: !errors.is_empty(),
         },
-        role,
         found: Vec::new(),
     };
     for error in &errors {
@@ -59,12 +60,19 @@ pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<
                 .at(span, "expected the tables of a recipe")
                 .help("name one of the recipes that the show lists; whole shows can't be compiled by this version"),
         );
+        // A show lacks nothing that a recipe has.
+        parser.layer.broken = true;
     } else {
         parser.table("", table.get_ref());
         parser.exclusive_keys();
         parser.band_names();
     }
-    let Parser { layer, mut found, .. } = parser;
+    if !errors.is_empty() {
+        parser.drop_consequences();
+    }
+    let Parser { mut layer, mut found } = parser;
+    // What a later version asks for is not known: nothing is missing from it.
+    layer.broken |= role == Role::File && found.iter().any(|diagnostic| diagnostic.code == &codes::UNKNOWN_VERSION);
     found.sort_by_key(|diagnostic| diagnostic.span.as_ref().map_or(0, |span| span.range.start));
     diagnostics.append(&mut found);
     layer
@@ -72,7 +80,6 @@ pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<
 
 struct Parser {
     layer: Layer,
-    role: Role,
     found: Vec<Diagnostic>,
 }
 
@@ -97,6 +104,18 @@ impl Parser {
             diagnostic = diagnostic.help("a line is a [table], or a key = value; text stands in double quotes");
         }
         self.found.push(diagnostic.at(span, label));
+    }
+
+    /// Drops what is only said because TOML broke off before it: about a value in the same line, and about keys below a
+    /// header that could not be read.
+    fn drop_consequences(&mut self) {
+        let text = Arc::clone(&self.layer.source);
+        let start = |diagnostic: &Diagnostic| diagnostic.span.as_ref().map_or(0, |span| span.range.start);
+        let syntax: Vec<usize> = self.found.iter().filter(|one| one.code == &codes::TOML_SYNTAX).map(start).collect();
+        self.found.retain(|diagnostic| {
+            diagnostic.code == &codes::TOML_SYNTAX
+                || !syntax.iter().any(|error| consequence(&text.text, *error, start(diagnostic)))
+        });
     }
 
     fn table(&mut self, path: &'static str, table: &DeTable<'_>) {
@@ -127,7 +146,7 @@ impl Parser {
 
     fn enter(&mut self, declared: &'static Table, key: Range<usize>, value: &Spanned<DeValue<'_>>) {
         let DeValue::Table(inner) = value.get_ref() else {
-            let found = value.get_ref().type_str();
+            let found = describe(value.get_ref());
             let message = format!("`{}` is a table, not a value", declared.path);
             let diagnostic = Diagnostic::error(&codes::WRONG_TYPE, message)
                 .at(self.span(value.span()), format!("expected a table, found {found}"))
@@ -152,17 +171,17 @@ impl Parser {
                     if let DeValue::Table(table) = item.get_ref() {
                         self.band(item.span(), table, None);
                     } else {
-                        let diagnostic = wrong(self, item.span(), item.get_ref().type_str());
+                        let diagnostic = wrong(self, item.span(), &describe(item.get_ref()));
                         self.found.push(diagnostic);
                     }
                 }
             }
-            DeValue::Table(named) if self.role == Role::Override => {
+            DeValue::Table(named) if self.layer.role == Role::Override => {
                 for (name, band) in named {
                     match band.get_ref() {
                         DeValue::Table(table) => self.band(name.span(), table, Some(name.get_ref())),
                         other => {
-                            let diagnostic = wrong(self, band.span(), other.type_str());
+                            let diagnostic = wrong(self, band.span(), &describe(other));
                             self.found.push(diagnostic.help("`--set colour.band.NAME.KEY=VALUE` changes a named band"));
                         }
                     }
@@ -173,7 +192,7 @@ impl Parser {
                 self.found.push(diagnostic);
             }
             other => {
-                let diagnostic = wrong(self, value.span(), other.type_str());
+                let diagnostic = wrong(self, value.span(), &describe(other));
                 self.found.push(diagnostic);
             }
         }
@@ -256,6 +275,16 @@ impl Parser {
         }
         self.found.append(&mut clashes);
     }
+}
+
+/// Whether what stands at `place` follows from a syntax error at `error`: in the same line, or, where that line is a
+/// header, before the next header.
+fn consequence(text: &str, error: usize, place: usize) -> bool {
+    let (Some(before), Some(after)) = (text.get(..error), text.get(error..)) else { return false };
+    let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
+    let is_header = text[line_start..].trim_start().starts_with('[');
+    let end = if is_header { after.find("\n[") } else { after.find('\n') };
+    (line_start..=end.map_or(text.len(), |length| error + length)).contains(&place)
 }
 
 /// The only other table that knows a key, if there is exactly one.

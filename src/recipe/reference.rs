@@ -2,6 +2,7 @@
 
 use super::parameter::{Bound, Choice, Default, Kind, Parameter};
 use super::parameters::{self, TABLES};
+use super::resolve::DIFFUSION_PRESETS;
 use crate::diagnostics::codes;
 use std::fmt::Write as _;
 
@@ -27,15 +28,17 @@ pub fn recipe_page() -> String {
         section(&mut page, &title, table.help, table.path);
     }
     page.push_str(DIFFUSION_NOTE);
+    for (grade, values) in DIFFUSION_PRESETS {
+        let values: Vec<String> = values.iter().map(|value| format!("{value}")).collect();
+        let _ = writeln!(page, "| {grade} | {} |", values.join(" | "));
+    }
     page
 }
 
 const DIFFUSION_NOTE: &str = "\n## Grades of diffusion\n\n\
 A grade stands for these numbers, which are this project's own starting points and measured from no filter. A number that\n\
 is written beside the grade overrides that one value.\n\n\
-| grade | veil | knee_stops | softness_stops | loss_stops | bleach |\n|---|---|---|---|---|---|\n\
-| 1/8 | 0.006 | 2.0 | 2.0 | 0.15 | 0.06 |\n| 1/4 | 0.012 | 2.0 | 2.0 | 0.25 | 0.10 |\n\
-| 1/2 | 0.025 | 1.75 | 2.0 | 0.45 | 0.16 |\n| 1 | 0.05 | 1.5 | 2.0 | 0.8 | 0.25 |\n| 2 | 0.09 | 1.0 | 2.0 | 1.3 | 0.40 |\n";
+| grade | veil | knee_stops | softness_stops | loss_stops | bleach |\n|---|---|---|---|---|---|\n";
 
 fn section(page: &mut String, title: &str, help: &str, table: &str) {
     let _ = write!(page, "\n## {title}\n\n");

@@ -17,14 +17,14 @@ use crate::plan::{
 };
 
 /// Common practice, no source: a full plus-green filter, 30 CC, is about 0.020 Duv.
-const DUV_PER_CC: f64 = 0.020 / 30.0;
+pub(crate) const DUV_PER_CC: f64 = 0.020 / 30.0;
 
 /// Shifts beyond this are possible but doubtful: more than a full orange filter (about 160 mired, common practice).
 const DOUBTFUL_MIRED: f64 = 200.0;
 
 /// Presets of diffusion by grade, (veil, knee, softness, loss, bleach). This project's own starting points, measured from
 /// no filter.
-const DIFFUSION_PRESETS: [(&str, [f64; 5]); 5] = [
+pub(super) const DIFFUSION_PRESETS: [(&str, [f64; 5]); 5] = [
     ("1/8", [0.006, 2.0, 2.0, 0.15, 0.06]),
     ("1/4", [0.012, 2.0, 2.0, 0.25, 0.10]),
     ("1/2", [0.025, 1.75, 2.0, 0.45, 0.16]),

@@ -2,7 +2,10 @@
 
 use super::parameter::{Bound, Default, Kind, Parameter};
 use super::parameters::{self, TABLES};
+use crate::colour::canonical_name;
 use serde_json::{Map, Value, json};
+
+const BAND: &str = "colour.band";
 
 /// The whole schema, without references: editors' TOML servers handle those poorly.
 #[must_use]
@@ -19,8 +22,8 @@ fn object(table: &str, help: &str) -> Map<String, Value> {
     let mut exclusions = Vec::new();
     for parameter in parameters::keys_of(table) {
         properties.insert(parameter.key().to_owned(), property(parameter));
-        // A recipe that extends another may leave out what the other says.
-        if parameter.default == Default::Required && !matches!(table, "look" | "camera") {
+        // A recipe that extends another may leave out what the other says; so may a band that the other names.
+        if parameter.default == Default::Required && !matches!(table, "look" | "camera" | BAND) {
             required.push(parameter.key());
         }
         if let Some(other) = parameter.excludes.filter(|other| parameter.key() < *other) {
@@ -31,7 +34,7 @@ fn object(table: &str, help: &str) -> Map<String, Value> {
         let (parent, key) = child.path.rsplit_once('.').unwrap_or(("", child.path));
         if parent == table {
             let inner = Value::Object(object(child.path, child.help));
-            let schema = if child.path == "colour.band" {
+            let schema = if child.path == BAND {
                 json!({"type": "array", "description": child.help, "items": inner})
             } else {
                 inner
@@ -47,6 +50,9 @@ fn object(table: &str, help: &str) -> Map<String, Value> {
     if !required.is_empty() {
         object.insert("required".into(), json!(required));
     }
+    if table == BAND {
+        object.insert("anyOf".into(), json!([{"required": ["centre_deg", "width_deg"]}, {"required": ["name"]}]));
+    }
     if !exclusions.is_empty() {
         object.insert("allOf".into(), json!(exclusions));
     }
@@ -57,10 +63,14 @@ fn property(parameter: &Parameter) -> Value {
     let unit = if parameter.unit.is_empty() { String::new() } else { format!(" [{}]", parameter.unit) };
     let mut schema = match &parameter.kind {
         Kind::Version => json!({"type": "integer", "enum": [1]}),
+        // As the program has it: only the note may be empty.
+        Kind::Text | Kind::Path if parameter.path != "look.note" => json!({"type": "string", "pattern": "\\S"}),
         Kind::Text | Kind::Path => json!({"type": "string"}),
         Kind::Flag => json!({"type": "boolean"}),
         Kind::Choice(choice) => {
-            json!({"type": "string", "examples": choice.names(), "anyOf": [{"enum": choice.names()}, {"type": "string"}]})
+            let names = choice.names();
+            // Editors complete from the first, and the second takes every spelling that the program takes.
+            json!({"type": "string", "anyOf": [{"enum": names}, {"pattern": any_spelling(&names)}]})
         }
         Kind::Number { min, max } => match max {
             Bound::Value(max) => json!({"type": "number", "minimum": min, "maximum": max}),
@@ -89,7 +99,27 @@ fn property(parameter: &Parameter) -> Value {
     schema
 }
 
+/// A regular expression for names without regard to case, spaces, hyphens, dots and underscores.
+fn any_spelling(names: &[&str]) -> String {
+    const BETWEEN: &str = "[ ._-]*";
+    let spelt = |name: &&str| {
+        let characters: Vec<String> = canonical_name(name).chars().map(either_case).collect();
+        characters.join(BETWEEN)
+    };
+    let all: Vec<String> = names.iter().map(spelt).collect();
+    format!("^{BETWEEN}(?:{}){BETWEEN}$", all.join("|"))
+}
+
+fn either_case(character: char) -> String {
+    if character.is_ascii_alphabetic() {
+        format!("[{character}{}]", character.to_ascii_uppercase())
+    } else {
+        character.to_string()
+    }
+}
+
 fn default(default: &Default) -> Option<Value> {
+    // In TOML's own types: whole numbers stay whole.
     match default {
         Default::Required | Default::Absent => None,
         Default::Number(number) => Some(json!(number)),

@@ -1,8 +1,15 @@
 //! The commented recipe that `new` writes: it compiles as it is, and shows every key with its range.
+//!
+//! Every commented-out key is right where it stands: taking away its '#' alone gives a recipe that loads (but for a key
+//! whose exclusive partner is set). So all headers are live, and bands stand on one line.
 
 use super::parameter::{Bound, Default, Kind, Parameter};
-use super::parameters::{self, TABLES};
+use super::parameters::{self, TABLES, Table};
+use crate::diagnostics::{Diagnostic, codes};
 use std::fmt::Write as _;
+use std::fs;
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
 
 /// Keys that the starter sets; everything else stands as a comment with its default.
 const SET: [(&str, &str); 10] = [
@@ -18,26 +25,68 @@ const SET: [(&str, &str); 10] = [
     ("colour.saturation", "1.05"),
 ];
 
+/// Name of the file that `new` writes.
+const FILE_NAME: &str = "look.toml";
+
+/// Longest line; help that is longer goes on below itself.
+const WIDTH: usize = 110;
+
+/// Column at which the help of a key begins.
+const HELP_COLUMN: usize = 40;
+
+const BAND: &str = "colour.band";
+
 /// A recipe to start from: every key of the language, most as comments with their defaults.
 #[must_use]
 pub fn starter() -> String {
     let mut text = String::from(
         "# A look. Change what you want, then:  lookwright compile THIS-FILE\n\
-         # Lines that begin with '#' show further keys with their defaults. All keys: lookwright explain --schema\n\n",
+         #\n\
+         # A line that begins with '#' and holds a key shows its default: take the '#' away and change the value.\n\
+         # A header without keys changes nothing, but for [tone], which asks for the tone curve.\n\
+         # What holds, and why:  lookwright explain THIS-FILE\n\n",
     );
     keys(&mut text, "");
-    for table in TABLES.iter().filter(|table| table.path != "colour.band") {
-        let live = SET.iter().any(|(path, _)| path.rsplit_once('.').is_some_and(|(parent, _)| parent == table.path));
-        let mark = if live { "" } else { "# " };
-        let _ = write!(text, "\n# {}\n{mark}[{}]\n", table.help, table.path);
+    for table in TABLES.iter().filter(|table| table.path != BAND) {
+        text.push('\n');
+        comment(&mut text, "", table.help, 0);
+        let _ = writeln!(text, "[{}]", table.path);
         keys(&mut text, table.path);
         if table.path == "colour" {
-            let band = TABLES.iter().find(|table| table.path == "colour.band").map_or("", |table| table.help);
-            let _ = write!(text, "\n# {band}\n# [[colour.band]]\n");
-            keys(&mut text, "colour.band");
+            band(&mut text);
         }
     }
     text
+}
+
+/// Writes the starter as `look.toml` into a folder, which is made if it is missing. A file that is there already stays
+/// as it is.
+///
+/// # Errors
+/// The file exists, or it can't be written.
+pub fn start(folder: &Path) -> Result<PathBuf, Diagnostic> {
+    let path = folder.join(FILE_NAME);
+    let unwritable = |error: io::Error| {
+        Diagnostic::error(&codes::FILE_UNWRITABLE, format!("{}: {error}", path.display())).help("choose another folder")
+    };
+    fs::create_dir_all(folder).map_err(unwritable)?;
+    let mut file = match fs::OpenOptions::new().write(true).create_new(true).open(&path) {
+        Ok(file) => file,
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
+            let message = format!("{} exists already; nothing was written", path.display());
+            return Err(
+                Diagnostic::error(&codes::FILE_EXISTS, message).help("name another folder, or move the file away")
+            );
+        }
+        Err(error) => return Err(unwritable(error)),
+    };
+    if let Err(error) = file.write_all(starter().as_bytes()).and_then(|()| file.sync_all()) {
+        drop(file);
+        // Half a recipe is worse than none; if even this fails, the error above tells enough.
+        let _ = fs::remove_file(&path);
+        return Err(unwritable(error));
+    }
+    Ok(path)
 }
 
 fn keys(text: &mut String, table: &str) {
@@ -45,9 +94,43 @@ fn keys(text: &mut String, table: &str) {
         let set = SET.iter().find(|(path, _)| *path == key.path).map(|(_, value)| *value);
         let line = match set {
             Some(value) => format!("{} = {value}", key.key()),
+            // A path can't be shown as a key: the file that it names is not there.
+            None if matches!(key.kind, Kind::Path) => format!("# To set: {} = {}", key.key(), key.example),
             None => format!("# {} = {}", key.key(), shown(key)),
         };
-        let _ = writeln!(text, "{line:<40}# {}{}", key.help, range(key));
+        let partner = key.excludes.map_or(String::new(), |other| format!("; not together with {other}"));
+        comment(text, &line, &format!("{}{partner}{}", key.help, range(key)), HELP_COLUMN);
+    }
+}
+
+/// What stands on a line already, and a comment beside it from `column` on, which wraps there.
+fn comment(text: &mut String, before: &str, words: &str, column: usize) {
+    let mut line = format!("{before:<column$}");
+    if !before.is_empty() && !line.ends_with(' ') {
+        line.push(' ');
+    }
+    line.push('#');
+    for word in words.split_whitespace() {
+        if line.chars().count() + 1 + word.chars().count() > WIDTH {
+            let _ = writeln!(text, "{line}");
+            line = format!("{:column$}#", "");
+        }
+        line.push(' ');
+        line.push_str(word);
+    }
+    let _ = writeln!(text, "{line}");
+}
+
+/// Bands stand on one line, for a header without its required keys is no band.
+fn band(text: &mut String) {
+    let help = parameters::find_table(BAND).map_or("", |table: &Table| table.help);
+    text.push('\n');
+    comment(text, "", &format!("{help} Or as a list on one line:"), 0);
+    let example: Vec<String> =
+        parameters::keys_of(BAND).map(|key| format!("{} = {}", key.key(), key.example)).collect();
+    let _ = writeln!(text, "# band = [{{ {} }}]", example.join(", "));
+    for key in parameters::keys_of(BAND) {
+        comment(text, &format!("#   {}", key.key()), &format!("{}{}", key.help, range(key)), 18);
     }
 }
 
@@ -68,6 +151,11 @@ fn range(key: &Parameter) -> String {
         Kind::Number { min, max: Bound::Parameter(other) } => format!(" ({min}..{other}{unit})"),
         Kind::Number { min, max: Bound::Open } => format!(" ({min} or more{unit})"),
         Kind::Integer { min, max } => format!(" ({min}..{max}{unit})"),
+        Kind::Triple { min, max } => format!(" (each {min}..{max}{unit})"),
+        Kind::Choice(choice) if choice.names().len() <= SHORT_CHOICE => format!(" ({})", choice.names().join(", ")),
         _ => String::new(),
     }
 }
+
+/// Longer lists of names stand in the reference only.
+const SHORT_CHOICE: usize = 8;

@@ -3,6 +3,7 @@
 use crate::diagnostics::Span;
 use crate::maths::Rgb;
 use std::collections::BTreeMap;
+use std::fmt;
 
 /// A value of a parameter, checked against its declared type and range.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,6 +20,24 @@ pub enum Value {
     Triple(Rgb),
     /// Three rows of three.
     Matrix([[f64; 3]; 3]),
+}
+
+/// As in a recipe: text in quotes, numbers in their shortest exact form.
+impl fmt::Display for Value {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            // On one line, whatever is in it.
+            Self::Text(text) => write!(formatter, "{text:?}"),
+            Self::Number(number) => write!(formatter, "{number}"),
+            Self::Integer(number) => write!(formatter, "{number}"),
+            Self::Flag(flag) => write!(formatter, "{flag}"),
+            Self::Triple([r, g, b]) => write!(formatter, "[{r}, {g}, {b}]"),
+            Self::Matrix(rows) => {
+                let rows = rows.map(|[r, g, b]| format!("[{r}, {g}, {b}]"));
+                write!(formatter, "[{}]", rows.join(", "))
+            }
+        }
+    }
 }
 
 /// A value and the place of its key and itself.

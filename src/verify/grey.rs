@@ -199,7 +199,7 @@ impl GreyScale {
         let curve = &viewer.plan().camera.curve;
         for step in curve.steps() {
             notes.push(format!(
-                "{}: the published constants leave a step of {:+.4} stop at code {:.1}; the table reads across it",
+                "{}: the published constants leave a step of {:+.1e} stop at code {:.1}; the table reads across it",
                 curve.encoding().name,
                 stops_from_grey(step.linear_above) - stops_from_grey(step.linear_below),
                 step.code * CODE10_MAX,
@@ -211,10 +211,13 @@ impl GreyScale {
                 self.rising.designed_codes
             ));
         }
-        if let Some(first) = self.points.iter().find(|point| point.beyond_signal) {
-            let name = curve.encoding().name;
+        let unfinished = |point: &&GreyPoint| {
+            point.beyond_signal && point.exact.iter().any(|value| (1.0 - value) * CODE10_MAX > END_CODES)
+        };
+        if let Some(first) = self.points.iter().find(unfinished) {
             notes.push(format!(
-                "{name} ends below {:+.2} stops: brighter steps are recorded as its last code",
+                "{} ends below {:+.2} stops, before the look reaches white: brighter light is recorded as its last code",
+                curve.encoding().name,
                 first.stops
             ));
         }

@@ -7,6 +7,7 @@
 mod cut;
 mod grey;
 mod grid;
+mod held;
 mod nodes;
 mod patches;
 mod search;
@@ -17,15 +18,17 @@ mod viewer;
 
 pub use cut::Cut;
 pub use grey::{GREY_STOPS, GreyPoint, GreyScale, grey_scale};
+pub use held::PictureColours;
 pub use nodes::{ChangedNode, Nodes, compare_nodes};
 pub use patches::{PATCH_STOPS, PatchPoint, Patches, mean_de, patches, worst};
 pub use search::{Search, WorstPoint};
-pub use shape::{Fold, Shape, shape};
+pub use shape::{Fold, FoldsOfLook, Shape, shape};
 pub use verification::{Check, Verification};
 pub use viewer::{Picture, Viewer};
 
 use crate::colour::chart::{CHART, SKINS};
 use crate::lut::{Sampled, Table3};
+use crate::maths::Rgb;
 use crate::pipeline::Pipeline;
 use crate::plan::{Plan, Tolerances};
 
@@ -42,7 +45,7 @@ pub fn verify(table: &Table3, plan: &Plan, pipeline: &Pipeline, exact: &Sampled)
     let mut checks = vec![nodes.check()];
     checks.extend(seen.checks(&plan.tolerances));
     let pass = checks.iter().all(|check| check.pass);
-    let suspicion = if nodes.pass() { None } else { Some(suspicion::suspect(table, plan, &nodes)) };
+    let suspicion = if nodes.pass() { None } else { Some(suspicion::suspect(table, plan, pipeline, &nodes)) };
     // A larger grid mends what lies between the nodes, not a file whose nodes are wrong.
     let smallest_grid =
         if pass || !nodes.pass() { None } else { grid::smallest_that_passes(plan, pipeline, table.size()) };
@@ -66,12 +69,19 @@ pub fn verify(table: &Table3, plan: &Plan, pipeline: &Pipeline, exact: &Sampled)
         mid_grey_signal,
         nodes,
         search: search::search(&viewer, table),
-        shape: shape(table),
+        shape: shape_seen(table, plan, pipeline),
         cut: cut::cut(&viewer),
         notes: seen.notes,
         suspicion,
         smallest_grid,
     }
+}
+
+/// Folds, those among the colours that pictures hold apart, and whether the exact look has them too.
+fn shape_seen(table: &Table3, plan: &Plan, pipeline: &Pipeline) -> Shape {
+    let colours = PictureColours::of(&plan.camera, plan.adaptation);
+    let held = |input: Rgb| colours.hold(input.map(|value| plan.device.input_levels.to_signal(value)));
+    shape::shape_of_look(table, held, |input| pipeline.evaluate(input))
 }
 
 /// What the tolerances are held against: everything that depends on what lies between the nodes.

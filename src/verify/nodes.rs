@@ -16,6 +16,14 @@ const MULTIPLE: f64 = 1e-6;
 /// comparison itself rounds.
 const SLACK: f64 = 1e-10;
 
+/// Share of the numbers that a file's decimals must fit, without those that fit one decimal: the ones and zeros of a clipped
+/// table say nothing. A few numbers with more decimals, written by another hand, then don't make all others look wrong.
+/// A tenth of the numbers of a file with six decimals happen to fit five, so the share lies far above that.
+const FITTING: f64 = 0.9;
+
+/// How many telling numbers are counted: more say nothing new.
+const COUNTED: usize = 8192;
+
 /// How many changed nodes are named.
 const NAMED: usize = 5;
 
@@ -74,15 +82,20 @@ pub fn compare_nodes(table: &Table3, exact: &Table3) -> Nodes {
         };
     }
     let decimals = decimals(table.nodes());
-    let limit = 0.5 * power_of_ten(decimals).recip() + SLACK;
+    let (limit, scale) = (rounding(decimals), power_of_ten(decimals));
     let mut worst = 0.0;
     let mut changed: Vec<(f64, usize)> = Vec::new();
     for (place, (got, expected)) in table.nodes().iter().zip(exact.nodes()).enumerate() {
-        let distance = (0..3).map(|i| (got[i] - expected[i]).abs()).fold(0.0, f64::max);
+        let distances = [0, 1, 2].map(|i| (got[i] - expected[i]).abs());
+        let distance = distances.into_iter().fold(0.0, f64::max);
         if distance > worst {
             worst = distance;
         }
-        if distance > limit {
+        // A number with more decimals than the others claims more, and is held to it.
+        let too_far = |i: usize| {
+            distances[i] > limit || !is_multiple(got[i] * scale) && distances[i] > rounding(own_decimals(got[i]))
+        };
+        if (0..3).any(too_far) {
             changed.push((distance, place));
         }
     }
@@ -102,17 +115,39 @@ pub fn compare_nodes(table: &Table3, exact: &Table3) -> Nodes {
     Nodes { count, decimals, worst, limit, changed: count_changed, named, incomparable: None }
 }
 
-/// The fewest decimals that all numbers of a table fit, up to [`DECIMALS_MAX`].
+/// The fewest decimals that nearly all numbers of a table fit, up to [`DECIMALS_MAX`].
 fn decimals(nodes: &[Rgb]) -> usize {
-    let mut decimals = 1;
-    let mut scale = power_of_ten(decimals);
-    for value in nodes.iter().flatten() {
-        while decimals < DECIMALS_MAX && !is_multiple(value * scale) {
-            decimals += 1;
-            scale = power_of_ten(decimals);
+    let mut counts = [0_usize; DECIMALS_MAX + 1];
+    let telling = nodes.iter().flatten().map(|value| own_decimals(*value)).filter(|decimals| *decimals > 1);
+    for decimals in telling.take(COUNTED) {
+        counts[decimals] += 1;
+    }
+    let enough = FITTING * counts.iter().sum::<usize>() as f64;
+    let mut fitting = 0;
+    for (decimals, count) in counts.into_iter().enumerate().skip(1) {
+        fitting += count;
+        if fitting as f64 >= enough {
+            return decimals;
         }
     }
-    decimals
+    DECIMALS_MAX
+}
+
+/// The fewest decimals that a number fits, 1 to [`DECIMALS_MAX`].
+fn own_decimals(value: f64) -> usize {
+    let mut scale = 10.0;
+    for decimals in 1..DECIMALS_MAX {
+        if is_multiple(value * scale) {
+            return decimals;
+        }
+        scale *= 10.0;
+    }
+    DECIMALS_MAX
+}
+
+/// The most that rounding to so many decimals moves a number.
+fn rounding(decimals: usize) -> f64 {
+    0.5 * power_of_ten(decimals).recip() + SLACK
 }
 
 fn is_multiple(scaled: f64) -> bool {

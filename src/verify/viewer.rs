@@ -1,13 +1,14 @@
 //! The viewer: from the camera's signal, through a table or the exact look, to what the display shows.
 
+use crate::colour::adaptation::Adaptation;
 use crate::colour::chart::{self, Patch};
 use crate::colour::difference::{Lab, xyz_to_lab};
 use crate::colour::displays::Display;
 use crate::lut::Table3;
 use crate::maths::{Rgb, exp2, linear_from_stops};
 use crate::pipeline::{Pipeline, transform};
-use crate::plan::Plan;
-use nalgebra::{Matrix3, Vector3};
+use crate::plan::{Camera, DisplayTarget, Plan};
+use nalgebra::Matrix3;
 
 /// Sees what a camera's signal becomes on the plan's display.
 #[derive(Clone, Debug)]
@@ -16,7 +17,6 @@ pub struct Viewer<'a> {
     pipeline: &'a Pipeline,
     picture: Picture,
     gamut_from_xyz: Matrix3<f64>,
-    gamut_white: Vector3<f64>,
 }
 
 /// A display as an instrument sees it: signal → light → CIELAB against display white.
@@ -31,10 +31,16 @@ impl Picture {
     /// The display of a plan.
     #[must_use]
     pub fn new(plan: &Plan) -> Self {
-        let white = plan.display.gamut.white_xyz();
+        Self::of(&plan.display)
+    }
+
+    /// Any display.
+    #[must_use]
+    pub fn of(target: &DisplayTarget) -> Self {
+        let white = target.gamut.white_xyz();
         Self {
-            display: Display::new(plan.display.encoding, plan.display.peak_nits),
-            to_xyz: plan.display.gamut.to_xyz(),
+            display: Display::new(target.encoding, target.peak_nits),
+            to_xyz: target.gamut.to_xyz(),
             white: [white[0], white[1], white[2]],
         }
     }
@@ -58,18 +64,32 @@ impl Picture {
     }
 }
 
+/// Camera-linear light as the camera's signal, held to 0..1. Pure logarithms have no signal for light at or below 0: that is
+/// recorded as 0.
+pub(super) fn record(camera: &Camera, linear: Rgb) -> Rgb {
+    linear.map(|value| {
+        let signal = camera.curve.encode(value);
+        if signal.is_nan() { 0.0 } else { signal.clamp(0.0, 1.0) }
+    })
+}
+
+/// What a camera records of a patch, `stops` over or under; `from_xyz` is the matrix of its gamut.
+pub(super) fn record_patch(
+    camera: &Camera,
+    from_xyz: &Matrix3<f64>,
+    adaptation: Adaptation,
+    patch: &Patch,
+    stops: f64,
+) -> Rgb {
+    let linear = chart::to_linear(patch, from_xyz, camera.gamut.white_xyz(), adaptation);
+    record(camera, linear.map(|value| exp2(stops) * value))
+}
+
 impl<'a> Viewer<'a> {
     /// A viewer of one look.
     #[must_use]
     pub fn new(plan: &'a Plan, pipeline: &'a Pipeline) -> Self {
-        let gamut = plan.camera.gamut;
-        Self {
-            plan,
-            pipeline,
-            picture: Picture::new(plan),
-            gamut_from_xyz: gamut.from_xyz(),
-            gamut_white: gamut.white_xyz(),
-        }
+        Self { plan, pipeline, picture: Picture::new(plan), gamut_from_xyz: plan.camera.gamut.from_xyz() }
     }
 
     /// The plan.
@@ -81,23 +101,13 @@ impl<'a> Viewer<'a> {
     /// What the camera records of a neutral, `stops` from grey: the signal as a fraction of full scale, held to 0..1.
     #[must_use]
     pub fn camera_neutral(&self, stops: f64) -> Rgb {
-        self.recorded([linear_from_stops(stops); 3])
+        record(&self.plan.camera, [linear_from_stops(stops); 3])
     }
 
     /// What the camera records of a patch, `stops` over or under.
     #[must_use]
     pub fn camera_patch(&self, patch: &Patch, stops: f64) -> Rgb {
-        let linear = chart::to_linear(patch, &self.gamut_from_xyz, self.gamut_white, self.plan.adaptation);
-        self.recorded(linear.map(|value| exp2(stops) * value))
-    }
-
-    /// Camera-linear light as the camera's signal, held to 0..1. Pure logarithms have no signal for light at or below 0:
-    /// that is recorded as 0.
-    fn recorded(&self, linear: Rgb) -> Rgb {
-        linear.map(|value| {
-            let signal = self.plan.camera.curve.encode(value);
-            if signal.is_nan() { 0.0 } else { signal.clamp(0.0, 1.0) }
-        })
+        record_patch(&self.plan.camera, &self.gamut_from_xyz, self.plan.adaptation, patch, stops)
     }
 
     /// What the device feeds to its LUT stage, held to 0..1.

@@ -1,0 +1,75 @@
+"""Runs lookwright from outside and reads the files that it writes."""
+
+import json
+import os
+import pathlib
+import subprocess
+
+import numpy as np
+
+ROOT = pathlib.Path(__file__).resolve().parents[2]
+
+
+def program():
+    """The program under test: $LOOKWRIGHT, else the release build, else the debug build."""
+    candidates = [ROOT / "target" / kind / "lookwright" for kind in ("release", "debug")]
+    named = os.environ.get("LOOKWRIGHT")
+    for path in [pathlib.Path(named)] if named else candidates:
+        if path.exists():
+            return path
+    raise SystemExit("no lookwright program: cargo build --release, or set LOOKWRIGHT to its path")
+
+
+def run(*arguments, accept=(0,)):
+    """Standard output of one command. Any exit code outside `accept` ends the script with the program's own words."""
+    done = subprocess.run([program(), *map(str, arguments)], capture_output=True, text=True, check=False)
+    if done.returncode not in accept:
+        raise SystemExit(f"lookwright {' '.join(map(str, arguments))}: exit {done.returncode}\n{done.stderr}")
+    return done.stdout
+
+
+def compile_recipe(recipe, folder, *options, verify=True):
+    """Compiles one recipe and gives its entry of the JSON report. A missed tolerance (exit 1) is no failure here."""
+    flags = [] if verify else ["--no-verify"]
+    text = run("compile", recipe, "--out", folder, "--json", *flags, *options, accept=(0, 1))
+    luts = json.loads(text)["luts"]
+    assert len(luts) == 1, f"{recipe}: {len(luts)} files instead of 1"
+    return luts[0]
+
+
+def write_recipe(path, **tables):
+    """Writes a recipe from keyword tables; values are written as TOML by repr of numbers, strings and lists."""
+    lines = ["lookwright = 1"]
+    for table, entries in tables.items():
+        lines.append(f"[{table}]")
+        for key, value in entries.items():
+            text = json.dumps(value)
+            lines.append(f"{key} = {text}")
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+def read_cube(path):
+    """Size and rows (n^3 x 3, red fastest) of a cube file, by a reader of four lines."""
+    lines = [line.split() for line in pathlib.Path(path).read_text(encoding="ascii").splitlines()]
+    size = next(int(words[1]) for words in lines if words[:1] == ["LUT_3D_SIZE"])
+    rows = [words for words in lines if len(words) == 3 and words[0][0] in "0123456789-"]
+    values = np.array(rows, float)
+    assert values.shape == (size**3, 3), f"{path}: {values.shape[0]} rows for size {size}"
+    return size, values
+
+
+def read_cube_diagonal(path):
+    """The rows of a cube file in which red, green and blue inputs are equal (n x 3); the rest is not parsed."""
+    lines = pathlib.Path(path).read_text(encoding="ascii").splitlines()
+    size = next(int(line.split()[1]) for line in lines if line.startswith("LUT_3D_SIZE"))
+    rows = [line for line in lines if line and line[0] in "0123456789-"]
+    assert len(rows) == size**3, f"{path}: {len(rows)} rows for size {size}"
+    return np.array([line.split() for line in rows[:: size * size + size + 1]], float)
+
+
+def node_inputs(size):
+    """The LUT inputs of the rows of a cube file: red fastest."""
+    axis = np.arange(size) / (size - 1)
+    blue, green, red = np.meshgrid(axis, axis, axis, indexing="ij")
+    return np.stack([red, green, blue], axis=-1).reshape(-1, 3)
