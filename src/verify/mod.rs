@@ -4,6 +4,7 @@
 //! at what the device makes of it: a grey scale, the chart and skins through the camera's own encoding and gamut, a
 //! seeded random sample with a search for the worst point between the nodes, and the shape of the table itself.
 
+mod comparison;
 mod cut;
 mod grey;
 mod grid;
@@ -16,6 +17,7 @@ mod suspicion;
 mod verification;
 mod viewer;
 
+pub use comparison::{Comparison, GreyDifference, PatchDifference, Side, Traits, compare};
 pub use cut::Cut;
 pub use grey::{GREY_STOPS, GreyPoint, GreyScale, grey_scale};
 pub use held::PictureColours;
