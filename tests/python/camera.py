@@ -79,6 +79,9 @@ _GAMUTS = {
 }
 
 
+GAMUT_IDS = tuple(_GAMUTS)
+
+
 def canonical(name):
     """A name as lookwright compares it: no case, spaces, hyphens, dots or underscores."""
     return "".join(c for c in name.lower() if c not in " -._")

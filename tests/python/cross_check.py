@@ -5,6 +5,7 @@ the equations of docs/look-maths.md written a second time in numpy (look.py), ff
 jsonschema. Prints, for each, the number of points and the worst disagreement; exits 1 beyond a tolerance.
 """
 
+import collections
 import json
 import pathlib
 import sys
@@ -21,8 +22,9 @@ import numpy as np
 import camera
 import look
 import pictures
+import random_looks
 import recipe as recipes
-from program import ROOT, compile_recipe, node_inputs, read_cube, read_cube_diagonal, run, write_recipe
+from program import ROOT, compile_recipe, node_inputs, read_cube, read_cube_diagonal, refusal, run, write_recipe
 from tally import Tally, finish
 
 # Half a unit of the sixth printed decimal, and room for the mathematics of two libraries at the steep start of a
@@ -44,6 +46,7 @@ PICTURE_CODES = 1.0
 CHROMATICITY_TOLERANCE = 1e-12
 
 STOPS_OVER_WHITE = -6.0
+RANDOM_LOOKS = 200
 
 
 def all_recipes():
@@ -172,6 +175,26 @@ def check_looks(folder):
     return [nodes, exact, through, lab, difference]
 
 
+def check_random_looks(folder):
+    """Nodes of random recipes over the whole language. What the program refuses as impossible is not compared."""
+    nodes = Tally("nodes of random looks (numpy implementation of docs/look-maths.md)", NODE_TOLERANCE, "of the signal")
+    refused = {}
+    for seed in range(RANDOM_LOOKS):
+        path = write_recipe(folder / "random.toml", **random_looks.recipe(seed))
+        codes = refusal(path)
+        if codes:
+            refused[seed] = codes
+            continue
+        size, rows = read_cube(compile_recipe(path, folder, verify=False)["file"])
+        expected = look.Look(recipes.read(path)).output(node_inputs(size))
+        nodes.add(rows, expected, lambda at, s=seed, i=node_inputs(size): f"seed {s}, input {np.round(i[at // 3], 4)}")
+    counts = collections.Counter(code for codes in refused.values() for code in codes)
+    print(f"       random looks: {len(refused)} of {RANDOM_LOOKS} refused: {dict(counts)}")
+    if len(refused) > RANDOM_LOOKS / 2:
+        raise SystemExit("more than half of the random looks were refused: nothing is tested")
+    return [nodes]
+
+
 def _check_report(name, lut, reference, rows, exact, through, lab, difference):
     r, report = reference.r, lut["verify"]
     grey, patches = report["grey"], report["patches"]
@@ -290,6 +313,7 @@ def main():
         check_decoding,
         check_encoding,
         check_looks,
+        check_random_looks,
         check_patches_at_the_camera,
         check_pictures,
         check_schema,

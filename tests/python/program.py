@@ -3,6 +3,7 @@
 import json
 import os
 import pathlib
+import re
 import subprocess
 
 import numpy as np
@@ -28,6 +29,12 @@ def run(*arguments, accept=(0,)):
     return done.stdout
 
 
+def refusal(recipe):
+    """The codes of the errors for which `check` refuses a recipe, empty if it accepts it."""
+    done = subprocess.run([program(), "check", recipe], capture_output=True, text=True, check=False)
+    return sorted(set(re.findall(r"error\[(LW\d+)\]", done.stderr))) if done.returncode else []
+
+
 def compile_recipe(recipe, folder, *options, verify=True):
     """Compiles one recipe and gives its entry of the JSON report. A missed tolerance (exit 1) is no failure here."""
     flags = [] if verify else ["--no-verify"]
@@ -37,14 +44,18 @@ def compile_recipe(recipe, folder, *options, verify=True):
     return luts[0]
 
 
+def toml_value(value):
+    """A number, text, truth value, list or table as inline TOML."""
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {toml_value(entry)}" for key, entry in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(toml_value, value)) + "]"
+    return json.dumps(value)
+
+
 def write_recipe(path, **tables):
-    """Writes a recipe from keyword tables; values are written as TOML by repr of numbers, strings and lists."""
-    lines = ["lookwright = 1"]
-    for table, entries in tables.items():
-        lines.append(f"[{table}]")
-        for key, value in entries.items():
-            text = json.dumps(value)
-            lines.append(f"{key} = {text}")
+    """Writes a recipe from keyword tables; a keyword that is no table is a key of the top."""
+    lines = ["lookwright = 1"] + [f"{key} = {toml_value(value)}" for key, value in tables.items()]
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     return path
 
