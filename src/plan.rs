@@ -334,37 +334,6 @@ pub struct Tolerances {
 }
 
 impl Plan {
-    /// The plain technical conversion of a camera for a display, under the language's defaults: what an unknown table is
-    /// seen with.
-    #[must_use]
-    pub fn technical(camera: Camera, display: DisplayTarget, device: Device) -> Self {
-        let neutral = Tint { reference_kelvin: 5600.0, warmer_mired: 0.0, greener_duv: 0.0 };
-        Self {
-            look: Look { name: "technical".to_owned(), note: String::new() },
-            adaptation: Adaptation::Bradford,
-            camera,
-            trim: Trim::IDENTITY,
-            exposure_stops: 0.0,
-            input_compress: true,
-            diffusion: Diffusion::NONE,
-            white: neutral,
-            grade: Cdl::IDENTITY,
-            split: Split { shadows: neutral, highlights: neutral, balance_stops: 0.0, width_stops: 6.0 },
-            tone: None,
-            colour: Colour { saturation: 1.0, bands: Vec::new() },
-            output: OutputCompression { compress: true, threshold: 0.9, power: 1.2 },
-            display,
-            device,
-            tolerances: Tolerances {
-                grey_neutral_codes: 1.0,
-                grey_codes: 4.0,
-                grey_de: 1.0,
-                patch_mean_de: 0.5,
-                patch_max_de: 2.0,
-            },
-        }
-    }
-
     /// The meaning of the plan as text, one fact a line, in a fixed order, numbers in their shortest exact form.
     ///
     /// Blocks that change nothing are left out, as are names, notes and tolerances: two recipes with the same

@@ -1,9 +1,7 @@
 //! The commands, one file each: each parses its arguments, calls the library and prints. No colour maths here.
 
-mod camera;
 mod chart;
 mod check;
-mod compare;
 mod compile;
 mod completions;
 mod console;
@@ -54,7 +52,6 @@ Start:  lookwright new my-look
 enum Command {
     Chart(chart::Arguments),
     Check(check::Arguments),
-    Compare(compare::Arguments),
     Compile(compile::Arguments),
     Completions(completions::Arguments),
     Encodings(encodings::Arguments),
@@ -76,7 +73,6 @@ pub fn run() -> ExitCode {
     let result = match cli.command {
         Command::Chart(arguments) => chart::run(&arguments, &console),
         Command::Check(arguments) => check::run(&arguments, &console),
-        Command::Compare(arguments) => compare::run(&arguments, &console),
         Command::Compile(arguments) => compile::run(&arguments, &console),
         Command::Completions(arguments) => completions::run(&arguments, &console),
         Command::Encodings(arguments) => encodings::run(&arguments, &console),

@@ -70,7 +70,6 @@ codes! {
     CUBE_VIDEO_RANGE = "LW0310", "video range declared by a keyword", "The file says that its input or output is legal (narrow) range in a way that is not part of the format. Take the line out and state the levels in the recipe or show instead.";
     CUBE_DOMAIN = "LW0311", "domain that can't be", "In each channel the domain's minimum lies below its maximum, and the domain is given in one way only.";
     CUBE_BOTH_SIZES = "LW0312", "1D and 3D table in one file", "Both sizes in one file are read only in the dialect that gives an input range with them (LUT_1D_INPUT_RANGE, LUT_3D_INPUT_RANGE).";
-    CUBE_KIND = "LW0319", "kind of table", "The command takes a 3D table, and the file holds another kind. `inspect` takes all kinds.";
     CUBE_ENCODING = "LW0320", "characters outside ASCII", "The format is ASCII. A byte order mark, UTF-8 or Latin-1 in a title or comment is read, but not every device reads it.";
     CUBE_LINE_ENDS = "LW0321", "line ends with a carriage return", "The format ends lines with a line feed alone. Other line ends are read, but not every device reads them.";
     CUBE_SPACING = "LW0322", "unusual spacing", "Tabs, spaces before a line's first value and empty lines inside the table are read, but not every device reads them.";

@@ -12,9 +12,7 @@ mod parameters;
 pub use encodings_page::encodings_page;
 pub use exposure_table::{ExposureStep, ExposureTable, Landmark};
 pub use look::{Cast, Explanation, SignalStep, ToneSlope};
-pub use parameters::{
-    Origin, ParameterDifference, ResolvedParameter, ResolvedTable, parameter_differences, parameters,
-};
+pub use parameters::{Origin, ResolvedParameter, ResolvedTable, parameters};
 
 /// Tables of stops span this many stops on both sides of grey.
 pub const TABLE_STOPS: i32 = 8;

@@ -62,48 +62,6 @@ pub fn parameters(recipe: &Recipe, plan: &Plan) -> Vec<ResolvedTable> {
 
 const BAND: &str = "colour.band";
 
-/// A parameter that two recipes give different values.
-#[derive(Clone, Debug)]
-pub struct ParameterDifference {
-    /// Its path; for a hue band, with the band's name or number.
-    pub path: String,
-    /// Its value in the first, as TOML; `None` where nothing holds.
-    pub a: Option<String>,
-    /// Its value in the second.
-    pub b: Option<String>,
-}
-
-/// The parameters in which two resolved recipes differ, in the order of the language.
-#[must_use]
-pub fn parameter_differences(a: &[ResolvedTable], b: &[ResolvedTable]) -> Vec<ParameterDifference> {
-    let (first, second) = (listed(a), listed(b));
-    let only_second = second.iter().filter(|(path, _)| !first.iter().any(|(other, _)| other == path));
-    let paths = first.iter().chain(only_second).map(|(path, _)| path);
-    let value = |list: &[(String, Option<String>)], path: &str| {
-        list.iter().find(|(other, _)| other == path).and_then(|(_, value)| value.clone())
-    };
-    paths
-        .map(|path| ParameterDifference { path: path.clone(), a: value(&first, path), b: value(&second, path) })
-        .filter(|difference| difference.a != difference.b)
-        .collect()
-}
-
-fn listed(tables: &[ResolvedTable]) -> Vec<(String, Option<String>)> {
-    let mut list = Vec::new();
-    for table in tables.iter().filter(|table| table.present) {
-        for parameter in &table.parameters {
-            let path = match table.band {
-                Some(band) => {
-                    format!("{} {}.{}", table.declared.map_or("", |t| t.path), band + 1, parameter.declared.key())
-                }
-                None => parameter.declared.path.to_owned(),
-            };
-            list.push((path, parameter.value.as_ref().map(ToString::to_string)));
-        }
-    }
-    list
-}
-
 struct Reader<'a> {
     recipe: &'a Recipe,
     plan: &'a Plan,

@@ -4,7 +4,6 @@
 //! at what the device makes of it: a grey scale, the chart and skins through the camera's own encoding and gamut, a
 //! seeded random sample with a search for the worst point between the nodes, and the shape of the table itself.
 
-mod comparison;
 mod cut;
 mod grey;
 mod grid;
@@ -19,7 +18,6 @@ mod verification;
 mod view;
 mod viewer;
 
-pub use comparison::{Comparison, GreyDifference, PatchDifference, Side, Traits, compare};
 pub use cut::Cut;
 pub use grey::{GREY_STOPS, GreyPoint, GreyScale, grey_scale};
 pub use held::PictureColours;

@@ -140,12 +140,6 @@ impl<'a> Viewer<'a> {
         output.map(|value| self.plan.device.output_levels.from_signal(value))
     }
 
-    /// XYZ of a display signal, display white at Y = 1.
-    #[must_use]
-    pub fn xyz(&self, signal: Rgb) -> Rgb {
-        self.picture.xyz(signal)
-    }
-
     /// CIELAB of a display signal.
     #[must_use]
     pub fn lab(&self, signal: Rgb) -> Lab {
