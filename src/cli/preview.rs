@@ -148,6 +148,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     };
     if console.is_json() {
         console.document(&document(arguments, &look, &made));
+    } else if made.done.is_empty() {
+        return Err(made.faults);
     } else {
         console.text(&text(arguments, &look, &made, console));
         console.warnings(&made.faults);
@@ -295,6 +297,8 @@ fn make_folder(folder: &Path) -> Result<(), Vec<Diagnostic>> {
 struct Made {
     done: Vec<Done>,
     faults: Vec<Diagnostic>,
+    /// Stills that were named or found.
+    stills: usize,
     earlier_previews: usize,
     of_chart: bool,
 }
@@ -314,7 +318,7 @@ fn chart_picture(
     let (jobs, _) = name_outputs(&[still], &look.id, picture_format(arguments.format), &arguments.out);
     let done: Result<Vec<Done>, _> =
         jobs.iter().map(|job| batch::write_preview(&chart.frame, job, preview, options)).collect();
-    Ok(Made { done: done?, faults: Vec::new(), earlier_previews: 0, of_chart: true })
+    Ok(Made { done: done?, faults: Vec::new(), stills: 1, earlier_previews: 0, of_chart: true })
 }
 
 fn still_pictures(
@@ -341,7 +345,7 @@ fn still_pictures(
         }
     }
     bar.finish_and_clear();
-    Made { done, faults, earlier_previews: stills.earlier_previews, of_chart: false }
+    Made { done, faults, stills: stills.files.len(), earlier_previews: stills.earlier_previews, of_chart: false }
 }
 
 /// A bar on stderr; indicatif hides it where that is not a terminal.
@@ -409,11 +413,8 @@ fn text(arguments: &Arguments, look: &Look, made: &Made, console: &Console) -> S
         }
     }
     if !made.faults.is_empty() {
-        let all = made.done.len() + made.faults.len();
-        text.push_str(&format!(
-            "  {} of {all} pictures made; what is wrong with the others stands below\n",
-            made.done.len()
-        ));
+        let (done, stills) = (made.done.len(), made.stills);
+        text.push_str(&format!("  {done} of {stills} pictures made; what is wrong with the rest follows\n"));
     }
     text
 }
@@ -487,8 +488,10 @@ fn notes(arguments: &Arguments, look: &Look, made: &Made) -> Vec<String> {
             "this is that display's signal: it looks wrong on a computer screen; --for-screen converts it".to_owned(),
         );
     }
-    if made.earlier_previews > 0 {
-        notes.push(format!("{} earlier previews of this look in the folder were left out", made.earlier_previews));
+    match made.earlier_previews {
+        0 => {}
+        1 => notes.push("1 earlier preview of this look in the folder was left out".to_owned()),
+        count => notes.push(format!("{count} earlier previews of this look in the folder were left out")),
     }
     notes
 }

@@ -37,6 +37,9 @@ pub struct Done {
     pub clamped_outputs: u64,
 }
 
+/// What came of a still: its preview, or what is wrong with it.
+pub type Made = Result<Done, Vec<Diagnostic>>;
+
 /// What a list of files and folders stands for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Stills {
@@ -128,14 +131,9 @@ pub fn name_outputs(stills: &[PathBuf], look: &str, format: PictureFormat, out: 
 ///
 /// The results are in the order of the jobs, and the same for any number of threads; one that fails doesn't stop the others. The
 /// folders must exist. A file of the preview's name is replaced, whole or not at all.
-pub fn run(
-    jobs: &[Job],
-    preview: &Preview,
-    options: &WriteOptions,
-    finished: &(dyn Fn(&Job) + Sync),
-) -> Vec<Result<Done, Vec<Diagnostic>>> {
+pub fn run(jobs: &[Job], preview: &Preview, options: &WriteOptions, finished: &(dyn Fn(&Job) + Sync)) -> Vec<Made> {
     let next = AtomicUsize::new(0);
-    let results: Vec<Mutex<Option<Result<Done, Vec<Diagnostic>>>>> = jobs.iter().map(|_| Mutex::new(None)).collect();
+    let results: Vec<Mutex<Option<Made>>> = jobs.iter().map(|_| Mutex::new(None)).collect();
     let work = || {
         while let Some((job, place)) = {
             let index = next.fetch_add(1, Ordering::Relaxed);
@@ -157,7 +155,7 @@ pub fn run(
     results.into_iter().filter_map(|place| place.into_inner().ok().flatten()).collect()
 }
 
-fn one(job: &Job, preview: &Preview, options: &WriteOptions) -> Result<Done, Vec<Diagnostic>> {
+fn one(job: &Job, preview: &Preview, options: &WriteOptions) -> Made {
     let frame = image::read(&job.still)?;
     write_preview(&frame, job, preview, options)
 }
@@ -166,12 +164,7 @@ fn one(job: &Job, preview: &Preview, options: &WriteOptions) -> Result<Done, Vec
 ///
 /// # Errors
 /// As [`image::write`].
-pub fn write_preview(
-    frame: &Frame,
-    job: &Job,
-    preview: &Preview,
-    options: &WriteOptions,
-) -> Result<Done, Vec<Diagnostic>> {
+pub fn write_preview(frame: &Frame, job: &Job, preview: &Preview, options: &WriteOptions) -> Made {
     let applied = preview.apply(frame);
     let (picture, clamped) = match options.depth {
         Some(depth) if depth != SampleDepth::Float => {

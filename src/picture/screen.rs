@@ -23,8 +23,8 @@ pub struct Screen {
 }
 
 impl Screen {
-    /// A screen that shows what the display of a plan shows. Its white is the light of `white_nits` on that display, above 0; `None`
-    /// takes the display's own white. Where it lies below, what is brighter leaves the screen's range.
+    /// A screen that shows what the display of a plan shows. Its white is the light of `white_nits` on that display,
+    /// above 0; `None` takes the display's own white. Where it lies below, what is brighter leaves the screen's range.
     #[must_use]
     pub fn new(plan: &Plan, white_nits: Option<f64>) -> Self {
         let gain = white_nits.map_or(1.0, |nits| plan.display.peak_nits / nits);

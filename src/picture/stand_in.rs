@@ -59,9 +59,9 @@ const RENDERING: Tone = Tone {
     hue_hold: 0.0,
 };
 
-/// Steps a stop of the table that undoes the rendering: the light between two of them is right to 1e-5 of itself
-/// (a quarter of the square of a step, in stops), far below a 16-bit code of any log curve.
-const STEPS_PER_STOP: usize = 128;
+/// Steps a stop of the table that undoes the rendering. The light between two of them is right to 1e-5 of itself, in the
+/// last tenth of a stop before white too, where the rendering is flattest: far below a 16-bit code of any log curve.
+const STEPS_PER_STOP: usize = 512;
 
 /// Turns ordinary pictures into what a camera would have recorded.
 #[derive(Clone, Debug)]

@@ -8,22 +8,26 @@ mod cut;
 mod grey;
 mod grid;
 mod held;
+mod mapping;
 mod nodes;
 mod patches;
 mod search;
 mod shape;
 mod suspicion;
 mod verification;
+mod view;
 mod viewer;
 
 pub use cut::Cut;
 pub use grey::{GREY_STOPS, GreyPoint, GreyScale, grey_scale};
 pub use held::PictureColours;
+pub use mapping::Mapping;
 pub use nodes::{ChangedNode, Nodes, compare_nodes};
 pub use patches::{PATCH_STOPS, PatchPoint, Patches, mean_de, patches, worst};
 pub use search::{Search, WorstPoint};
 pub use shape::{Fold, FoldsOfLook, Shape, shape};
 pub use verification::{Check, Verification};
+pub use view::{Cast, Ends, Falling, Hue, View};
 pub use viewer::{Picture, Viewer};
 
 use crate::colour::chart::{CHART, SKINS};

@@ -8,13 +8,16 @@ use serde::Serialize;
 /// The most decimals that are looked for in a file's numbers.
 const DECIMALS_MAX: usize = 9;
 
+/// Decimals that this program writes unless a device asks for others.
+const DECIMALS_WRITTEN: usize = 6;
+
 /// Numbers that were printed with `d` decimals are multiples of 10^−d up to this part of a step: rounding of the
 /// multiplication, and nothing else.
 const MULTIPLE: f64 = 1e-6;
 
 /// Room beyond half a last decimal: the pinned mathematics gives the same bits everywhere, so this only covers how the
-/// comparison itself rounds.
-const SLACK: f64 = 1e-10;
+/// comparison itself rounds (1e-16 near 1).
+const SLACK: f64 = 1e-12;
 
 /// Share of the numbers that a file's decimals must fit, without those that fit one decimal: the ones and zeros of a clipped
 /// table say nothing. A few numbers with more decimals, written by another hand, then don't make all others look wrong.
@@ -145,9 +148,10 @@ fn own_decimals(value: f64) -> usize {
     DECIMALS_MAX
 }
 
-/// The most that rounding to so many decimals moves a number.
+/// The most that rounding to so many decimals moves a number; no less than what this program's own files are rounded to, for
+/// a file that went through another format with more decimals holds the look as well as ours.
 fn rounding(decimals: usize) -> f64 {
-    0.5 * power_of_ten(decimals).recip() + SLACK
+    0.5 * power_of_ten(decimals.min(DECIMALS_WRITTEN)).recip() + SLACK
 }
 
 fn is_multiple(scaled: f64) -> bool {

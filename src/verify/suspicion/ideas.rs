@@ -56,6 +56,7 @@ impl<'a> Ideas<'a> {
         ideas.resampled(nodes);
         ideas.without_a_block();
         ideas.exposure();
+        ideas.other_gamut();
         ideas.other_camera();
         ideas.other_display();
         ideas
@@ -122,13 +123,7 @@ impl<'a> Ideas<'a> {
                 |input| {
                     pipeline.evaluate([0, 1, 2].map(|i| if mask >> i & 1 == 1 { 1.0 - input[i] } else { input[i] }))
                 },
-                || {
-                    format!(
-                        "its {} run{} backwards: reversed axis",
-                        axes(&reversed),
-                        if reversed.len() == 1 { "s" } else { "" }
-                    )
-                },
+                || format!("its {} run{} backwards", axes(&reversed), if reversed.len() == 1 { "s" } else { "" }),
             );
         }
         self.try_function(
@@ -305,6 +300,15 @@ impl<'a> Ideas<'a> {
         }
     }
 
+    fn other_gamut(&mut self) {
+        for gamut in gamuts::GAMUTS {
+            self.try_plan(
+                |plan| plan.camera.gamut = gamut,
+                || format!("it was made for another camera gamut: {}", gamut.id),
+            );
+        }
+    }
+
     fn other_display(&mut self) {
         for encoding in DisplayEncoding::ALL {
             for id in crate::recipe::parameter::DISPLAY_GAMUTS {
@@ -346,7 +350,10 @@ fn line(pairs: &[(f64, f64)]) -> Option<(f64, f64)> {
     let spread = mean(&|pair| (pair.0 - mean_exact) * (pair.0 - mean_exact));
     let gain = mean(&|pair| (pair.0 - mean_exact) * (pair.1 - mean_got)) / spread;
     // A gain near 0 is a flat table, which every look would explain.
-    (gain.is_finite() && gain.abs() > 0.05).then_some((gain, mean_got - gain * mean_exact))
+    let offset = mean_got - gain * mean_exact;
+    // What rounding leaves of no offset would be printed as −0.0000.
+    let offset = if offset.abs() < 5e-5 { 0.0 } else { offset };
+    (gain.is_finite() && gain.abs() > 0.05).then_some((gain, offset))
 }
 
 /// The exponent between the look's values and the file's: the median over what is neither black nor white.

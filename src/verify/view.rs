@@ -1,0 +1,286 @@
+//! A view: from a camera's signal, through any look or file, to what a display shows. What can be asked of both alike.
+
+use super::viewer::{Picture, record, record_patch};
+use crate::colour::adaptation::Adaptation;
+use crate::colour::chart::Patch;
+use crate::colour::difference::Lab;
+use crate::colour::gamuts::xy_to_xyz;
+use crate::colour::oklab::Oklab;
+use crate::colour::whites::{Chromaticity, D65, cct_duv, mired};
+use crate::maths::{CODE10_MAX, Rgb, atan2, cbrt, cos, hypot, linear_from_stops, log2, sin, stops_from_grey};
+use crate::pipeline::transform;
+use crate::plan::{Camera, DisplayTarget};
+use nalgebra::{Matrix3, Vector3};
+use serde::Serialize;
+
+/// Steps of the fine ramp over the camera's signal: four to a 10-bit code.
+const RAMP_STEPS: i32 = 4092;
+
+/// A signal within half a 10-bit code of its end counts as black or white.
+const END: f64 = 0.5 / CODE10_MAX;
+
+/// The contrast at grey is measured over this many stops either way: short against any straight line, long against the
+/// cells of a table.
+const CONTRAST_STOPS: f64 = 0.5;
+
+/// Light below this has no colour that could be named: a thousandth of display white.
+const DARKEST_COLOUR: f64 = 1e-3;
+
+/// Hues are looked at every 30 degrees, at this Oklab chroma on mid-grey: about that of the chart's skins.
+const HUE_CHROMA: f64 = 0.06;
+
+/// How many hues.
+const HUES: usize = 12;
+
+/// From a camera's signal to a display.
+pub struct View<'a> {
+    /// The camera.
+    pub camera: Camera,
+    /// Cone space of the adaptations.
+    pub adaptation: Adaptation,
+    target: DisplayTarget,
+    picture: Picture,
+    from_xyz: Matrix3<f64>,
+    show: Box<dyn Fn(Rgb) -> Rgb + 'a>,
+}
+
+/// A grey, as a display shows it.
+#[derive(Clone, Debug, Serialize)]
+pub struct Cast {
+    /// Display signal, 10-bit codes.
+    pub codes: Rgb,
+    /// Red less green, 10-bit codes.
+    pub red_green: f64,
+    /// Blue less green, 10-bit codes.
+    pub blue_green: f64,
+    /// Light, 1 = display white.
+    pub light: f64,
+    /// Correlated colour temperature in kelvin; `None` for black, and where there is none.
+    pub kelvin: Option<f64>,
+    /// Distance from the locus of black bodies in CIE 1960 (u, v), positive is greener.
+    pub duv: Option<f64>,
+    /// Warmer than display white, mired.
+    pub warmer_mired: Option<f64>,
+    /// Greener than display white, Duv.
+    pub greener_duv: Option<f64>,
+}
+
+/// Where the picture begins and ends.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Ends {
+    /// Display signal (mean of the channels) of the camera's lowest code.
+    pub black_signal: f64,
+    /// Stops from grey up to which the picture stays there; `None` if it rises at once, or where there are no stops.
+    pub black_stops: Option<f64>,
+    /// Display signal (mean of the channels) of the camera's highest code.
+    pub white_signal: f64,
+    /// Stops from grey from which on the picture stays there; `None` if it is reached at the last code only.
+    pub white_stops: Option<f64>,
+}
+
+/// Where the grey scale falls.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Falling {
+    /// Largest fall of a channel below what it had reached, 10-bit codes.
+    pub codes: f64,
+    /// Camera signal there, 10-bit code.
+    pub code_in: f64,
+    /// Stops from grey there; `None` where there is no light.
+    pub stops: Option<f64>,
+    /// The channel: 0 red, 1 green, 2 blue.
+    pub channel: usize,
+}
+
+/// What becomes of one hue.
+#[derive(Clone, Debug, Serialize)]
+pub struct Hue {
+    /// Oklab hue of the scene colour, degrees.
+    pub hue_deg: f64,
+    /// What that hue is called.
+    pub name: &'static str,
+    /// Oklab chroma shown, as a multiple of what the scene's chromaticity would have at the same luminance.
+    pub chroma_gain: f64,
+    /// How far the hue turns, degrees, −180..180.
+    pub shift_deg: f64,
+    /// Oklab lightness shown, as a multiple of that of grey.
+    pub lightness: f64,
+}
+
+/// Names of the hues every 30 degrees from 0, by Oklab hue. Common practice, no source.
+const HUE_NAMES: [&str; HUES] =
+    ["pink", "red", "orange", "yellow", "yellow-green", "green", "teal", "cyan", "azure", "blue", "violet", "magenta"];
+
+impl<'a> View<'a> {
+    /// A view through `show`, from the camera's signal to the display's, both as fractions of full scale.
+    pub fn new(camera: Camera, adaptation: Adaptation, target: DisplayTarget, show: impl Fn(Rgb) -> Rgb + 'a) -> Self {
+        let from_xyz = camera.gamut.from_xyz();
+        Self { camera, adaptation, target, picture: Picture::of(&target), from_xyz, show: Box::new(show) }
+    }
+
+    /// The display.
+    #[must_use]
+    pub fn display(&self) -> &DisplayTarget {
+        &self.target
+    }
+
+    /// The display's signal for a signal of the camera.
+    #[must_use]
+    pub fn signal(&self, camera: Rgb) -> Rgb {
+        (self.show)(camera)
+    }
+
+    /// What the camera records of a neutral, `stops` from grey, held to 0..1.
+    #[must_use]
+    pub fn camera_neutral(&self, stops: f64) -> Rgb {
+        record(&self.camera, [linear_from_stops(stops); 3])
+    }
+
+    /// The display's signal for a neutral, `stops` from grey.
+    #[must_use]
+    pub fn neutral(&self, stops: f64) -> Rgb {
+        self.signal(self.camera_neutral(stops))
+    }
+
+    /// The display's signal for a patch, `stops` over or under.
+    #[must_use]
+    pub fn patch(&self, patch: &Patch, stops: f64) -> Rgb {
+        self.signal(record_patch(&self.camera, &self.from_xyz, self.adaptation, patch, stops))
+    }
+
+    /// CIELAB of a display signal against display white.
+    #[must_use]
+    pub fn lab(&self, signal: Rgb) -> Lab {
+        self.picture.lab(signal)
+    }
+
+    /// Luminance of a display signal, 1 = display white.
+    #[must_use]
+    pub fn light(&self, signal: Rgb) -> f64 {
+        self.picture.xyz(signal)[1]
+    }
+
+    /// Contrast at grey, display stops per scene stop; `None` where grey is black.
+    #[must_use]
+    pub fn contrast(&self) -> Option<f64> {
+        self.slope(0.0)
+    }
+
+    /// Display stops per scene stop around a place on the grey scale; `None` where that is black.
+    #[must_use]
+    pub fn slope(&self, stops: f64) -> Option<f64> {
+        let light = |by: f64| self.light(self.neutral(stops + by * CONTRAST_STOPS));
+        let slope = (log2(light(1.0)) - log2(light(-1.0))) / (2.0 * CONTRAST_STOPS);
+        Some(slope).filter(|slope| slope.is_finite())
+    }
+
+    /// A display signal that should be neutral.
+    #[must_use]
+    pub fn cast(&self, signal: Rgb) -> Cast {
+        let xyz = self.picture.xyz(signal);
+        let seen = |xyz: Rgb| cct_duv(Chromaticity::from_xyz(Vector3::from(xyz)));
+        let found = if xyz[1] < DARKEST_COLOUR { None } else { seen(xyz) };
+        let white = seen(self.target.gamut.white_xyz().into());
+        let from_white = found.zip(white);
+        Cast {
+            codes: signal.map(|value| value * CODE10_MAX),
+            red_green: (signal[0] - signal[1]) * CODE10_MAX,
+            blue_green: (signal[2] - signal[1]) * CODE10_MAX,
+            light: xyz[1],
+            kelvin: found.map(|(kelvin, _)| kelvin),
+            duv: found.map(|(_, duv)| duv),
+            warmer_mired: from_white.map(|((kelvin, _), (white, _))| mired(kelvin) - mired(white)),
+            greener_duv: from_white.map(|((_, duv), (_, white))| duv - white),
+        }
+    }
+
+    fn ramp(&self) -> impl Iterator<Item = (f64, Rgb)> + '_ {
+        (0..=RAMP_STEPS).map(|step| {
+            let code = f64::from(step) / f64::from(RAMP_STEPS);
+            (code, self.signal([code; 3]))
+        })
+    }
+
+    /// Stops from grey of a camera signal; `None` where that is no light.
+    #[must_use]
+    pub fn stops(&self, code: f64) -> Option<f64> {
+        Some(stops_from_grey(self.camera.curve.decode(code))).filter(|stops| stops.is_finite())
+    }
+
+    /// Where black ends and white begins.
+    #[must_use]
+    pub fn ends(&self) -> Ends {
+        let (first, last) = (self.signal([0.0; 3]), self.signal([1.0; 3]));
+        let (mut black, mut white) = (None, None);
+        for (code, signal) in self.ramp() {
+            let at = |end: Rgb| (0..3).all(|channel| (signal[channel] - end[channel]).abs() <= END);
+            if at(first) && black == Some(code - 1.0 / f64::from(RAMP_STEPS)) || code == 0.0 {
+                black = Some(code);
+            } else if at(first) && black.is_some_and(|black: f64| code - black < 1.5 / f64::from(RAMP_STEPS)) {
+                black = Some(code);
+            }
+            white = if at(last) { white.or(Some(code)) } else { None };
+        }
+        let mean = |[r, g, b]: Rgb| (r + g + b) / 3.0;
+        Ends {
+            black_signal: mean(first),
+            black_stops: black.filter(|code| *code > 0.0).and_then(|code| self.stops(code)),
+            white_signal: mean(last),
+            white_stops: white.filter(|code| *code < 1.0).and_then(|code| self.stops(code)),
+        }
+    }
+
+    /// The largest fall of the grey scale; `None` where it never falls by more than half a 10-bit code.
+    #[must_use]
+    pub fn falling(&self) -> Option<Falling> {
+        let mut reached = [f64::NEG_INFINITY; 3];
+        let mut worst: Option<Falling> = None;
+        for (code, signal) in self.ramp() {
+            for channel in 0..3 {
+                let codes = (reached[channel] - signal[channel]) * CODE10_MAX;
+                if codes > worst.map_or(END * CODE10_MAX, |fall| fall.codes) {
+                    worst = Some(Falling { codes, code_in: code * CODE10_MAX, stops: self.stops(code), channel });
+                }
+                reached[channel] = reached[channel].max(signal[channel]);
+            }
+        }
+        worst
+    }
+
+    /// What becomes of twelve hues at mid-grey, seen apart from any cast of grey. Empty where grey is black.
+    #[must_use]
+    pub fn hues(&self) -> Vec<Hue> {
+        let oklab = Oklab::new();
+        let d65 = D65.to_xyz();
+        let to_camera = self.from_xyz * self.adaptation.matrix(d65, self.camera.gamut.white_xyz());
+        let from_display = self.adaptation.matrix(xy_to_xyz(self.target.gamut.white), d65);
+        let shown = |lab: Rgb| {
+            let camera = record(&self.camera, transform(&to_camera, oklab.to_xyz_d65(lab)));
+            let xyz = transform(&from_display, self.picture.xyz(self.signal(camera)));
+            (oklab.from_xyz_d65(xyz), xyz[1])
+        };
+        let lightness = cbrt(crate::maths::GREY);
+        let (grey, grey_light) = shown([lightness, 0.0, 0.0]);
+        if grey_light < DARKEST_COLOUR {
+            return Vec::new();
+        }
+        (0..HUES)
+            .map(|index| {
+                let hue = 360.0 / HUES as f64 * index as f64;
+                let angle = hue * (core::f64::consts::PI / 180.0);
+                let (seen, light) = shown([lightness, HUE_CHROMA * cos(angle), HUE_CHROMA * sin(angle)]);
+                // Oklab scales with the cube root of light: a grey's cast, and the scene's chroma, at this luminance.
+                let (a, b) =
+                    (seen[1] - grey[1] * cbrt(light / grey_light), seen[2] - grey[2] * cbrt(light / grey_light));
+                let expected = HUE_CHROMA * cbrt(light / crate::maths::GREY);
+                let turn = atan2(b, a) * (180.0 / core::f64::consts::PI) - hue;
+                Hue {
+                    hue_deg: hue,
+                    name: HUE_NAMES[index],
+                    chroma_gain: if expected > 0.0 { hypot(a, b) / expected } else { 0.0 },
+                    shift_deg: turn - 360.0 * ((turn + 180.0) / 360.0).floor(),
+                    lightness: seen[0] / grey[0],
+                }
+            })
+            .collect()
+    }
+}
