@@ -11,7 +11,7 @@ use lookwright::formats::atomic::write_atomically;
 use lookwright::formats::cube::{self, Header, Tables};
 use lookwright::lut::{Sampled, sample};
 use lookwright::verify::{compare_nodes, verify};
-use measure::{Work, report};
+use measure::{Place, Work, report};
 use rayon::{ThreadPool, ThreadPoolBuilder};
 use std::error::Error;
 use std::fs;
@@ -80,7 +80,7 @@ fn sampling(stage: &Stage) -> Outcome<()> {
         ("sample, one thread", Box::new(|| drop(black_box(stage.one.install(|| sample(&look.pipeline, SIZE)))))),
         ("sample, two threads", Box::new(|| drop(black_box(stage.two.install(|| sample(&look.pipeline, SIZE)))))),
     ];
-    report(&format!("Evaluating a tone look at {SIZE} points"), stage.runs, works)
+    report(&format!("Evaluating a tone look at {SIZE} points"), Place::Here, stage.runs, works)
 }
 
 /// Where the time of one compile goes, in-process on one thread, as multiples of copying the finished file.
@@ -111,7 +111,7 @@ fn phases(stage: &Stage) -> Outcome<()> {
             ),
             ("raw read of the file", Box::new(|| drop(black_box(fs::read(&finished))))),
         ];
-        report(&format!("Phases of {name} at {SIZE} points, one thread"), stage.runs, works)?;
+        report(&format!("Phases of {name} at {SIZE} points, one thread"), Place::Here, stage.runs, works)?;
     }
     Ok(())
 }
@@ -137,7 +137,7 @@ fn whole_job(stage: &Stage) -> Outcome<()> {
             ("sample + write + full verification, one thread", Box::new(|| job(&stage.one, true))),
             ("sample + write + full verification, two threads", Box::new(|| job(&stage.two, true))),
         ];
-        report(&format!("The whole job at {size} points"), stage.runs, works)?;
+        report(&format!("The whole job at {size} points"), Place::Here, stage.runs, works)?;
     }
     Ok(())
 }
@@ -170,7 +170,7 @@ fn processes(stage: &Stage) -> Outcome<()> {
         ("lookwright --help", Box::new(|| run(Command::new(program).arg("--help")))),
         ("lookwright check", Box::new(|| run(Command::new(program).arg("check").arg(&look)))),
     ];
-    report("Start of a process", stage.runs * 5, works)?;
+    report("Start of a process", Place::Processes, stage.runs * 5, works)?;
     let works: Vec<Work<'_>> = vec![
         ("cp of the finished file", Box::new(|| run(Command::new("cp").arg(&finished).arg(&copied)))),
         ("compile --no-verify --threads 1", Box::new(|| run(&mut compile(&["--no-verify", "--threads", "1"])))),
@@ -178,7 +178,7 @@ fn processes(stage: &Stage) -> Outcome<()> {
         ("compile --threads 1", Box::new(|| run(&mut compile(&["--threads", "1"])))),
         ("compile --threads 2", Box::new(|| run(&mut compile(&["--threads", "2"])))),
     ];
-    report(&format!("Whole processes at {SIZE} points"), stage.runs, works)
+    report(&format!("Whole processes at {SIZE} points"), Place::Processes, stage.runs, works)
 }
 
 /// A program that says hello, built as ours is: optimised.
