@@ -1,9 +1,11 @@
 //! The commands, one file each: each parses its arguments, calls the library and prints. No colour maths here.
 
 mod check;
+mod compare;
 mod compile;
 mod console;
 mod exit;
+mod inspect;
 mod verdict;
 mod verify;
 
@@ -42,7 +44,9 @@ Start:  lookwright new my-look
 #[derive(Subcommand)]
 enum Command {
     Check(check::Arguments),
+    Compare(compare::Arguments),
     Compile(compile::Arguments),
+    Inspect(inspect::Arguments),
     Verify(verify::Arguments),
 }
 
@@ -56,7 +60,9 @@ pub fn run() -> ExitCode {
     let console = Console::new(cli.json, cli.color);
     let result = match cli.command {
         Command::Check(arguments) => check::run(&arguments, &console),
+        Command::Compare(arguments) => compare::run(&arguments, &console),
         Command::Compile(arguments) => compile::run(&arguments, &console),
+        Command::Inspect(arguments) => inspect::run(&arguments, &console),
         Command::Verify(arguments) => verify::run(&arguments, &console),
     };
     exit::code(result, &console)
