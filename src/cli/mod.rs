@@ -2,12 +2,14 @@
 
 mod chart;
 mod check;
+mod compare;
 mod compile;
 mod completions;
 mod console;
 mod encodings;
 mod exit;
 mod explain;
+mod inspect;
 mod layout;
 mod man;
 mod new;
@@ -52,6 +54,7 @@ Start:  lookwright new my-look
 enum Command {
     Chart(chart::Arguments),
     Check(check::Arguments),
+    Compare(compare::Arguments),
     Compile(compile::Arguments),
     Completions(completions::Arguments),
     Encodings(encodings::Arguments),
@@ -59,6 +62,7 @@ enum Command {
     Man(man::Arguments),
     New(new::Arguments),
     Preview(preview::Arguments),
+    Inspect(inspect::Arguments),
     Verify(verify::Arguments),
 }
 
@@ -73,6 +77,7 @@ pub fn run() -> ExitCode {
     let result = match cli.command {
         Command::Chart(arguments) => chart::run(&arguments, &console),
         Command::Check(arguments) => check::run(&arguments, &console),
+        Command::Compare(arguments) => compare::run(&arguments, &console),
         Command::Compile(arguments) => compile::run(&arguments, &console),
         Command::Completions(arguments) => completions::run(&arguments, &console),
         Command::Encodings(arguments) => encodings::run(&arguments, &console),
@@ -80,6 +85,7 @@ pub fn run() -> ExitCode {
         Command::Man(arguments) => man::run(&arguments, &console),
         Command::New(arguments) => new::run(&arguments, &console),
         Command::Preview(arguments) => preview::run(&arguments, &console),
+        Command::Inspect(arguments) => inspect::run(&arguments, &console),
         Command::Verify(arguments) => verify::run(&arguments, &console),
     };
     exit::code(result, &console)

@@ -4,10 +4,12 @@
 //! at what the device makes of it: a grey scale, the chart and skins through the camera's own encoding and gamut, a
 //! seeded random sample with a search for the worst point between the nodes, and the shape of the table itself.
 
+pub mod comparison;
 mod cut;
 mod grey;
 mod grid;
 mod held;
+pub mod inspection;
 mod mapping;
 mod nodes;
 mod patches;
@@ -18,9 +20,11 @@ mod verification;
 mod view;
 mod viewer;
 
+pub use comparison::{Comparison, Side, compare, differences};
 pub use cut::Cut;
 pub use grey::{GREY_STOPS, GreyPoint, GreyScale, grey_scale};
 pub use held::PictureColours;
+pub use inspection::{Assumptions, Inspection, inspect};
 pub use mapping::Mapping;
 pub use nodes::{ChangedNode, Nodes, compare_nodes};
 pub use patches::{PATCH_STOPS, PatchPoint, Patches, mean_de, patches, worst};

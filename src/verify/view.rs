@@ -26,6 +26,9 @@ const CONTRAST_STOPS: f64 = 0.5;
 /// Light below this has no colour that could be named: a thousandth of display white.
 const DARKEST_COLOUR: f64 = 1e-3;
 
+/// Light below this has no slope that could be named: twenty stops below display white, a tenth of an 8-bit code.
+const DARKEST_SLOPE: f64 = 1e-6;
+
 /// Hues are looked at every 30 degrees, at this Oklab chroma on mid-grey: about that of the chart's skins.
 const HUE_CHROMA: f64 = 0.06;
 
@@ -169,8 +172,10 @@ impl<'a> View<'a> {
     #[must_use]
     pub fn slope(&self, stops: f64) -> Option<f64> {
         let light = |by: f64| self.light(self.neutral(stops + by * CONTRAST_STOPS));
-        let slope = (log2(light(1.0)) - log2(light(-1.0))) / (2.0 * CONTRAST_STOPS);
-        Some(slope).filter(|slope| slope.is_finite())
+        let (below, above) = (light(-1.0), light(1.0));
+        (below >= DARKEST_SLOPE && above >= DARKEST_SLOPE)
+            .then(|| (log2(above) - log2(below)) / (2.0 * CONTRAST_STOPS))
+            .filter(|slope| slope.is_finite())
     }
 
     /// A display signal that should be neutral.
@@ -210,12 +215,11 @@ impl<'a> View<'a> {
     #[must_use]
     pub fn ends(&self) -> Ends {
         let (first, last) = (self.signal([0.0; 3]), self.signal([1.0; 3]));
-        let (mut black, mut white) = (None, None);
+        let (mut black, mut white, mut leading) = (None, None, true);
         for (code, signal) in self.ramp() {
             let at = |end: Rgb| (0..3).all(|channel| (signal[channel] - end[channel]).abs() <= END);
-            if at(first) && black == Some(code - 1.0 / f64::from(RAMP_STEPS)) || code == 0.0 {
-                black = Some(code);
-            } else if at(first) && black.is_some_and(|black: f64| code - black < 1.5 / f64::from(RAMP_STEPS)) {
+            leading = leading && at(first);
+            if leading {
                 black = Some(code);
             }
             white = if at(last) { white.or(Some(code)) } else { None };

@@ -1,0 +1,394 @@
+//! `inspect`: what a cube file of unknown origin does.
+
+use super::console::{Console, Emphasis, as_json};
+use super::exit::{CommandResult, Outcome};
+use super::verify::kind;
+use lookwright::colour::displays::DisplayEncoding;
+use lookwright::colour::encodings::{self, Curve};
+use lookwright::colour::gamuts;
+use lookwright::diagnostics::{Diagnostic, codes, nearest};
+use lookwright::formats::cube::{self, CubeFile};
+use lookwright::plan::{Camera, DisplayTarget, Levels};
+use lookwright::verify::inspection::{Assumptions, Inspection, Kind, Known, inspect};
+use lookwright::verify::{Cast, Hue};
+use serde_json::{Value, json};
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+/// Say what an unknown cube file does: range, grey curve, casts, colour, smoothness, faults
+#[derive(clap::Args)]
+#[command(after_help = "\
+Examples:  lookwright inspect from-set.cube
+           lookwright inspect from-set.cube --encoding s-log3 --gamut s-gamut3.cine
+           lookwright inspect from-set.cube --encoding logc3 --exposure-index 800 --display srgb")]
+pub struct Arguments {
+    /// Cube files
+    #[arg(required = true, value_name = "CUBE")]
+    files: Vec<PathBuf>,
+
+    #[command(flatten)]
+    signal: SignalArguments,
+}
+
+/// What the caller knows about a file's signals.
+#[derive(clap::Args)]
+pub struct SignalArguments {
+    /// Encoding of the camera's signal; without it, the file's comments or a guess
+    #[arg(long, value_name = "ID")]
+    encoding: Option<String>,
+
+    /// Gamut of the camera's signal (default: the first one published with the encoding)
+    #[arg(long, value_name = "ID", requires = "encoding")]
+    gamut: Option<String>,
+
+    /// Exposure index, for encodings that depend on it
+    #[arg(long, value_name = "N", requires = "encoding")]
+    exposure_index: Option<u32>,
+
+    /// Encoding of the display (default: the file's comments, else bt1886)
+    #[arg(long, value_name = "ID")]
+    display: Option<String>,
+
+    /// Gamut of the display (default: the file's comments, else bt709)
+    #[arg(long, value_name = "ID")]
+    display_gamut: Option<String>,
+
+    /// Luminance of display white in cd/m²; needed for pq and hlg
+    #[arg(long, value_name = "N")]
+    peak_nits: Option<f64>,
+
+    /// What 0..1 means at the LUT's input
+    #[arg(long, value_name = "full|legal")]
+    input_levels: Option<String>,
+
+    /// What 0..1 means at the LUT's output
+    #[arg(long, value_name = "full|legal")]
+    output_levels: Option<String>,
+}
+
+impl SignalArguments {
+    /// The names as published things.
+    pub fn assumptions(&self) -> Result<Assumptions, Vec<Diagnostic>> {
+        let mut faults = Vec::new();
+        let mut keep = |result: Result<(), Diagnostic>| faults.extend(result.err());
+        let mut known = Assumptions::default();
+        keep(self.camera().map(|camera| known.camera = camera));
+        keep(self.target().map(|target| known.display = target));
+        keep(self.levels().map(|levels| known.levels = levels));
+        if faults.is_empty() { Ok(known) } else { Err(faults) }
+    }
+
+    fn camera(&self) -> Result<Option<Camera>, Diagnostic> {
+        let Some(name) = &self.encoding else { return Ok(None) };
+        let encoding = encodings::find(name)
+            .ok_or_else(|| unknown("--encoding", name, encodings::ENCODINGS.iter().map(|e| e.id)))?;
+        let gamut = match &self.gamut {
+            Some(name) => {
+                gamuts::find(name).ok_or_else(|| unknown("--gamut", name, gamuts::GAMUTS.iter().map(|g| g.id)))?
+            }
+            None => encoding.gamuts.first().and_then(|id| gamuts::find(id)).unwrap_or(&gamuts::ACESCG),
+        };
+        let curve = Curve::new(encoding, self.exposure_index).map_err(|fault| {
+            Diagnostic::error(&codes::EXPOSURE_INDEX, fault.to_string()).help("give one with --exposure-index")
+        })?;
+        Ok(Some(Camera { curve, gamut }))
+    }
+
+    fn target(&self) -> Result<Option<DisplayTarget>, Diagnostic> {
+        if self.display.is_none() && self.display_gamut.is_none() && self.peak_nits.is_none() {
+            return Ok(None);
+        }
+        let name = self.display.as_deref().unwrap_or("bt1886");
+        let encoding = DisplayEncoding::find(name)
+            .ok_or_else(|| unknown("--display", name, DisplayEncoding::ALL.iter().map(|d| d.id())))?;
+        let usual = if encoding == DisplayEncoding::Hlg { "bt2020" } else { "bt709" };
+        let name = self.display_gamut.as_deref().unwrap_or(usual);
+        let gamut = gamuts::find(name)
+            .ok_or_else(|| unknown("--display-gamut", name, lookwright::recipe::parameter::DISPLAY_GAMUTS))?;
+        let peak_nits = match self.peak_nits {
+            Some(peak) if peak.is_finite() && peak > 0.0 => peak,
+            Some(peak) => {
+                let message = format!("--peak-nits is {peak}");
+                return Err(
+                    Diagnostic::error(&codes::OUT_OF_RANGE, message).help("give the luminance of white in cd/m²")
+                );
+            }
+            None if encoding.needs_peak() => {
+                let message = format!("{} needs the luminance of display white", encoding.id());
+                return Err(Diagnostic::error(&codes::MISSING_KEY, message).help("for example --peak-nits 1000"));
+            }
+            None => 100.0,
+        };
+        Ok(Some(DisplayTarget { encoding, gamut, peak_nits }))
+    }
+
+    fn levels(&self) -> Result<Option<(Levels, Levels)>, Diagnostic> {
+        let find = |option: &str, name: &Option<String>| match name {
+            None => Ok(None),
+            Some(name) => Levels::ALL
+                .into_iter()
+                .find(|levels| levels.id() == name.to_lowercase())
+                .map(Some)
+                .ok_or_else(|| unknown(option, name, Levels::ALL.map(Levels::id))),
+        };
+        let (input, output) =
+            (find("--input-levels", &self.input_levels)?, find("--output-levels", &self.output_levels)?);
+        Ok((input.is_some() || output.is_some())
+            .then(|| (input.unwrap_or(Levels::Full), output.unwrap_or(Levels::Full))))
+    }
+}
+
+fn unknown(option: &str, name: &str, known: impl IntoIterator<Item = &'static str> + Clone) -> Diagnostic {
+    let diagnostic = Diagnostic::error(&codes::UNKNOWN_NAME, format!("{option} is unknown: {name}"));
+    let listed: Vec<&str> = known.clone().into_iter().collect();
+    match nearest(name, known) {
+        Some(near) => diagnostic.help(format!("did you mean {near}?")),
+        None => diagnostic.help(format!("one of {}", listed.join(", "))),
+    }
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
+    let known = arguments.signal.assumptions()?;
+    let (mut files, mut found) = (Vec::new(), Vec::new());
+    for path in &arguments.files {
+        match cube::read(path) {
+            Ok(file) => files.push((path, file)),
+            Err(diagnostics) => found.extend(diagnostics),
+        }
+    }
+    if !found.is_empty() {
+        return Err(found);
+    }
+    let doubts: Vec<Diagnostic> = files.iter().flat_map(|(_, file)| file.warnings.iter().cloned()).collect();
+    console.warnings(&doubts);
+    let mut documents: Vec<Value> = Vec::new();
+    for (path, file) in &files {
+        let inspection = inspect(file, &known);
+        if console.is_json() {
+            let mut document = json!(inspection);
+            if let Value::Object(fields) = &mut document {
+                fields.insert("file".into(), json!(path));
+            }
+            documents.push(document);
+        } else {
+            let name = console.emphasise(Emphasis::Strong, &path.display().to_string());
+            console.text(&format!("{name}\n{}\n", text(file, &inspection, console)));
+        }
+    }
+    if console.is_json() {
+        console.document(&json!({ "files": documents, "diagnostics": as_json(&doubts) }));
+    }
+    Ok(Outcome::Fine)
+}
+
+fn text(file: &CubeFile, inspection: &Inspection, console: &Console) -> String {
+    let mut text = String::new();
+    let judgement = &inspection.judgement;
+    let _ = writeln!(text, "  looks like   {}", console.emphasise(Emphasis::Strong, &judgement.sentence));
+    for evidence in &judgement.evidence {
+        let _ = writeln!(text, "               {evidence}");
+    }
+    facts(&mut text, file, inspection);
+    smoothness(&mut text, inspection);
+    // What has no picture gets none: the signal of a camera in, that of a display out.
+    if matches!(judgement.kind, Kind::Identity | Kind::Flat | Kind::Scale | Kind::Broken | Kind::Negative) {
+        return text;
+    }
+    picture(&mut text, inspection);
+    grey_scale(&mut text, inspection);
+    if !matches!(judgement.kind, Kind::LogToLog | Kind::ToLog | Kind::Inverse | Kind::Gamma) {
+        hues(&mut text, &inspection.picture.hues, judgement.monochrome);
+    }
+    text
+}
+
+fn facts(text: &mut String, file: &CubeFile, inspection: &Inspection) {
+    let _ = writeln!(text, "  file         {}", kind(&file.tables));
+    if let Some(title) = &inspection.title {
+        let _ = writeln!(text, "  title        {title}");
+    }
+    for (index, comment) in inspection.comments.iter().enumerate() {
+        let _ = writeln!(text, "  {:11}  {comment}", if index == 0 { "comments" } else { "" });
+    }
+    let values = &inspection.values;
+    let least = values.min.into_iter().fold(f64::INFINITY, f64::min);
+    let most = values.max.into_iter().fold(f64::NEG_INFINITY, f64::max);
+    let percent = |share: f64| format!("{:.1} %", 100.0 * share);
+    let _ = writeln!(
+        text,
+        "  values       {least:.6} to {most:.6}; at 0 {}, at 1 {}",
+        percent(values.share_at_0),
+        percent(values.share_at_1)
+    );
+    if values.share_below_0 + values.share_above_1 > 0.0 {
+        let (below, above) = (percent(values.share_below_0), percent(values.share_above_1));
+        let _ = writeln!(text, "               outside 0 to 1: below {below}, above {above}; most devices cut them");
+    }
+    if let Some(flat) = values.flat_cells.filter(|flat| *flat > 0.0) {
+        let _ = writeln!(text, "  flat         {} of the cells hold one colour only", percent(flat));
+    }
+}
+
+fn smoothness(text: &mut String, inspection: &Inspection) {
+    let smooth = &inspection.smoothness;
+    let bands = if smooth.grey_step_codes > 3.0 { ": a 10-bit signal may show bands there" } else { "" };
+    let _ = writeln!(
+        text,
+        "  smoothness   greys step by up to {:.1} codes for one code in, at code {:.0}{bands}",
+        smooth.grey_step_codes, smooth.grey_step_at
+    );
+    let _ = writeln!(
+        text,
+        "               largest bend at a node {:.1} codes among the greys (code {:.0})",
+        smooth.grey_bend_codes, smooth.grey_bend_at
+    );
+    if let Some(bend) = &smooth.bend {
+        let _ = writeln!(
+            text,
+            "               {:.1} codes anywhere (at codes {})",
+            bend.codes,
+            codes(bend.input.map(|value| 1023.0 * value))
+        );
+    }
+    if let Some(fall) = &inspection.picture.falling {
+        let channel = ["red", "green", "blue"][fall.channel];
+        let _ = writeln!(
+            text,
+            "  falls        {channel} falls back by {:.1} codes at code {:.0}",
+            fall.codes, fall.code_in
+        );
+    } else {
+        let _ = writeln!(text, "  rises        no channel of the grey scale falls");
+    }
+    if let Some(shape) = &inspection.shape {
+        let far = shape.folded_cells - shape.picture_folds;
+        let _ = match shape.folded_cells {
+            0 => writeln!(text, "  folds        none"),
+            _ => writeln!(
+                text,
+                "  folds        {} of {} cells among the colours of pictures, {far} of {} beyond",
+                shape.picture_folds,
+                shape.picture_cells,
+                shape.cells - shape.picture_cells
+            ),
+        };
+    }
+}
+
+fn picture(text: &mut String, inspection: &Inspection) {
+    let camera = &inspection.camera;
+    let how = match camera.known {
+        Known::Given => "as given",
+        Known::Header => "the comments say so",
+        Known::Named => "named in the title or the comments",
+        Known::Conversion => "the grey scale is a conversion from it",
+        Known::Guessed => "a guess: mid-grey and contrast come out sensible",
+        Known::Nothing => "a stand-in: no known encoding gives a sensible picture",
+    };
+    let _ = writeln!(text, "\n  camera       {} / {} ({how})", camera.encoding, camera.gamut);
+    if camera.known == Known::Guessed && camera.candidates.len() > 1 {
+        let others: Vec<String> = camera.candidates[1..].iter().map(|other| other.encoding.clone()).collect();
+        let _ = writeln!(text, "               also sensible: {}; name it with --encoding", others.join(", "));
+    }
+    let display = &inspection.display;
+    let known = if display.known { "known" } else { "assumed" };
+    let _ = writeln!(
+        text,
+        "  display      {} / {} ({known}), levels input {}, output {}",
+        display.encoding, display.gamut, display.input_levels, display.output_levels
+    );
+    let picture = &inspection.picture;
+    let grey = picture.mid_grey_signal;
+    let _ = writeln!(
+        text,
+        "  grey         {:.1} % signal (code {:.0}), {:.1} % of white's light",
+        100.0 * grey,
+        1023.0 * grey,
+        100.0 * picture.grey.light
+    );
+    let contrast = picture.contrast.map_or("none: grey is black".to_owned(), |contrast| {
+        format!("{contrast:.2} display stops per scene stop at grey")
+    });
+    let _ = writeln!(text, "  contrast     {contrast}");
+    let ends = &picture.ends;
+    let at = |stops: Option<f64>, word: &str, otherwise: &str| {
+        stops.map_or(otherwise.to_owned(), |stops| format!("{word} {stops:+.1} stops"))
+    };
+    let _ = writeln!(
+        text,
+        "  ends         black at code {:.0} ({}), white at code {:.0} ({})",
+        1023.0 * ends.black_signal,
+        at(ends.black_stops, "below", "rises from the first code on"),
+        1023.0 * ends.white_signal,
+        at(ends.white_stops, "from", "reached at the last code only"),
+    );
+    for (name, cast) in [("black", &picture.black), ("grey", &picture.grey), ("white", &picture.white)] {
+        let _ = writeln!(text, "  {:11}  {name:5}  {}", if name == "black" { "casts" } else { "" }, told(cast));
+    }
+}
+
+fn told(cast: &Cast) -> String {
+    let neutral = cast.red_green.abs() < 0.05 && cast.blue_green.abs() < 0.05;
+    let codes = if neutral {
+        "neutral".to_owned()
+    } else {
+        format!("red−green {:+.1}, blue−green {:+.1} codes", cast.red_green, cast.blue_green)
+    };
+    match (cast.kelvin, cast.duv) {
+        (Some(kelvin), Some(duv)) => format!("{codes}; {kelvin:.0} K, Duv {duv:+.4}"),
+        _ if cast.light < 1e-3 => codes,
+        _ => format!("{codes}; no colour temperature"),
+    }
+}
+
+fn grey_scale(text: &mut String, inspection: &Inspection) {
+    let _ = writeln!(
+        text,
+        "\n  {:>6}  {:>8}  {:>20}  {:>13}  {:>8}",
+        "stops", "camera", "display  R    G    B", "display stops", "contrast"
+    );
+    for step in &inspection.picture.grey_scale {
+        let three = step.codes.map(|code| format!("{code:6.1}")).join(" ");
+        let number = |value: Option<f64>, signs: bool| match value {
+            // Adding zero turns what would be printed as −0.00 into 0.00.
+            Some(value) if signs => format!("{:+.2}", (100.0 * value).round() / 100.0 + 0.0),
+            Some(value) => format!("{:.2}", (100.0 * value).round() / 100.0 + 0.0),
+            None => "-".to_owned(),
+        };
+        let end = if step.beyond_signal { "  camera's last code" } else { "" };
+        let _ = writeln!(
+            text,
+            "  {:>+6.0}  {:>8.1}  {three}  {:>13}  {:>8}{end}",
+            step.stops,
+            step.code_in,
+            number(step.display_stops, true),
+            number(step.slope, false)
+        );
+    }
+    let _ = writeln!(
+        text,
+        "  display in 10-bit codes, and in stops from display white; contrast in display stops per scene stop"
+    );
+}
+
+fn hues(text: &mut String, hues: &[Hue], monochrome: bool) {
+    if hues.is_empty() || monochrome {
+        return;
+    }
+    let mean: f64 = hues.iter().map(|hue| hue.chroma_gain).sum::<f64>() / hues.len() as f64;
+    let _ = writeln!(text, "\n  colour at mid-grey: saturation {mean:.2} times the scene's on average");
+    let _ = writeln!(text, "  {:14}{:>10}  {:>10}  {:>9}", "hue", "saturation", "turns", "lightness");
+    for hue in hues {
+        let _ = writeln!(
+            text,
+            "  {:>4.0}° {:12}{:>6.2} ×  {:>+9.1}°  {:>7.2} ×",
+            hue.hue_deg, hue.name, hue.chroma_gain, hue.shift_deg, hue.lightness
+        );
+    }
+    let _ = writeln!(text, "  as Oklab hues; towards larger numbers is positive; lightness against grey");
+}
+
+fn codes([r, g, b]: [f64; 3]) -> String {
+    format!("{r:.0} {g:.0} {b:.0}")
+}

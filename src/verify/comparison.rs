@@ -1,0 +1,390 @@
+//! Two looks on the same grey scale and patches, each a recipe or a file.
+//!
+//! Each side is seen through its own camera and on its own display: the same scene is recorded by both, and the colours are
+//! held against each display's own white. What is compared is the picture, not the table.
+
+use super::inspection::shown;
+use super::patches::PATCH_STOPS;
+use super::{Cast, Ends, Mapping, View, Viewer};
+use crate::colour::chart::{CHART, Patch, SKINS};
+use crate::colour::difference::{Lab, ciede2000};
+use crate::maths::{CODE10_MAX, Rgb, hypot, log2};
+use crate::pipeline::Pipeline;
+use crate::plan::{Camera, DisplayTarget, Levels, Plan};
+use crate::recipe::Recipe;
+use crate::recipe::parameter::Default;
+use crate::recipe::parameters::PARAMETERS;
+use crate::recipe::{Value, WrittenBand};
+use serde::Serialize;
+
+/// The grey scale is compared this many stops either way.
+const GREY_STOPS: i32 = 8;
+
+/// Patches 1 to 18 of the chart have a colour; the others are greys.
+const COLOURED: usize = 18;
+
+/// Differences below these are not told in words: a twentieth of a stop, a mired, a thirtieth of contrast, 2 % of
+/// saturation, and half a thousandth of Duv. Common practice, no source: nobody sees them side by side.
+const TOLD_STOPS: f64 = 0.05;
+const TOLD_MIRED: f64 = 1.0;
+const TOLD_DUV: f64 = 5e-4;
+const TOLD_CONTRAST: f64 = 0.03;
+const TOLD_SATURATION: f64 = 0.02;
+const TOLD_END_STOPS: f64 = 0.1;
+
+/// A full magenta or green filter, 30 CC, is about 0.020 Duv. Common practice, no source.
+const DUV_PER_CC: f64 = 0.020 / 30.0;
+
+/// One side of a comparison.
+pub struct Side<'a> {
+    view: View<'a>,
+}
+
+impl<'a> Side<'a> {
+    /// The exact look of a recipe.
+    #[must_use]
+    pub fn of_look(plan: &'a Plan, pipeline: &'a Pipeline) -> Self {
+        let viewer = Viewer::new(plan, pipeline);
+        Self { view: View::new(plan.camera, plan.adaptation, plan.display, move |camera| viewer.of_look(camera)) }
+    }
+
+    /// A file, with the camera, display and levels that it is taken to be for.
+    #[must_use]
+    pub fn of_file(mapping: Mapping<'a>, camera: Camera, display: DisplayTarget, levels: (Levels, Levels)) -> Self {
+        let adaptation = crate::colour::adaptation::Adaptation::default();
+        Self { view: View::new(camera, adaptation, display, move |signal| shown(&mapping, levels, signal)) }
+    }
+}
+
+/// What two looks have in common and what not.
+#[derive(Clone, Debug, Serialize)]
+pub struct Comparison {
+    /// Mean CIEDE2000 of the chart, −3..+3 stops.
+    pub mean_de: f64,
+    /// 95 % of the chart lie at or below this CIEDE2000.
+    pub de_95: f64,
+    /// Largest CIEDE2000 of the chart.
+    pub max_de: f64,
+    /// The patch where it is.
+    pub worst: PatchPair,
+    /// Largest CIEDE2000 of the skins, −3..+3 stops.
+    pub skin_max_de: f64,
+    /// The chart by exposure.
+    pub by_stop: Vec<Summary>,
+    /// The chart by patch, then the skins.
+    pub by_patch: Vec<Summary>,
+    /// Every patch at every exposure: the chart, then the skins.
+    pub patches: Vec<PatchPair>,
+    /// The grey scale in whole stops.
+    pub grey: Vec<GreyPair>,
+    /// The first look in a few figures.
+    pub a: Character,
+    /// The second.
+    pub b: Character,
+    /// How the second differs from the first, in words.
+    pub words: String,
+}
+
+/// A patch in both looks.
+#[derive(Clone, Debug, Serialize)]
+pub struct PatchPair {
+    /// Name of the patch.
+    pub name: &'static str,
+    /// Stops over or under.
+    pub stops: i32,
+    /// CIELAB in the first look, against its display's white.
+    pub lab_a: [f64; 3],
+    /// CIELAB in the second.
+    pub lab_b: [f64; 3],
+    /// CIEDE2000 between both.
+    pub de2000: f64,
+}
+
+/// Several patches together.
+#[derive(Clone, Debug, Serialize)]
+pub struct Summary {
+    /// What they have in common: a patch's name, or stops.
+    pub of: String,
+    /// Mean CIEDE2000.
+    pub mean_de: f64,
+    /// 95 % lie at or below this CIEDE2000.
+    pub de_95: f64,
+    /// Largest CIEDE2000.
+    pub max_de: f64,
+    /// Patch and stops where it is.
+    pub worst: String,
+}
+
+/// A step of the grey scale in both looks.
+#[derive(Clone, Debug, Serialize)]
+pub struct GreyPair {
+    /// Stops from grey.
+    pub stops: f64,
+    /// Display signal of the first look, 10-bit codes.
+    pub codes_a: Rgb,
+    /// Display signal of the second.
+    pub codes_b: Rgb,
+    /// CIEDE2000 between both.
+    pub de2000: f64,
+}
+
+/// A look in a few figures.
+#[derive(Clone, Debug, Serialize)]
+pub struct Character {
+    /// Mid-grey.
+    pub grey: Cast,
+    /// Contrast at grey, display stops per scene stop.
+    pub contrast: Option<f64>,
+    /// Where black ends and white begins.
+    pub ends: Ends,
+    /// Mean CIELAB chroma of the chart's coloured patches.
+    pub chroma: f64,
+}
+
+/// Compares two looks.
+#[must_use]
+pub fn compare(a: &Side<'_>, b: &Side<'_>) -> Comparison {
+    let chart = pairs(a, b, &CHART);
+    let skins = pairs(a, b, &SKINS);
+    let all = summary(String::new(), &chart.iter().collect::<Vec<_>>());
+    let by = |of: String, points: &[PatchPair], which: &dyn Fn(&PatchPair) -> bool| {
+        summary(of, &points.iter().filter(|point| which(point)).collect::<Vec<_>>())
+    };
+    let by_stop =
+        (-PATCH_STOPS..=PATCH_STOPS).map(|stops| by(format!("{stops:+}"), &chart, &|point| point.stops == stops));
+    let named = |patches: &'static [Patch], points: &[PatchPair]| -> Vec<Summary> {
+        patches.iter().map(|patch| by(patch.name.to_owned(), points, &|point| point.name == patch.name)).collect()
+    };
+    let mut by_patch = named(&CHART, &chart);
+    by_patch.extend(named(&SKINS, &skins));
+    let (first, second) =
+        (character(&a.view, &chart, |point| point.lab_a), character(&b.view, &chart, |point| point.lab_b));
+    Comparison {
+        mean_de: all.mean_de,
+        de_95: all.de_95,
+        max_de: all.max_de,
+        worst: worst(&chart.iter().collect::<Vec<_>>()).clone(),
+        skin_max_de: worst(&skins.iter().collect::<Vec<_>>()).de2000,
+        by_stop: by_stop.collect(),
+        by_patch,
+        grey: grey(a, b),
+        words: words(&first, &second),
+        a: first,
+        b: second,
+        patches: chart.into_iter().chain(skins).collect(),
+    }
+}
+
+fn pairs(a: &Side<'_>, b: &Side<'_>, patches: &'static [Patch]) -> Vec<PatchPair> {
+    let mut pairs = Vec::with_capacity(patches.len() * 7);
+    for patch in patches {
+        for stops in -PATCH_STOPS..=PATCH_STOPS {
+            let lab = |side: &Side<'_>| side.view.lab(side.view.patch(patch, f64::from(stops)));
+            let (lab_a, lab_b) = (lab(a), lab(b));
+            let triple = |lab: Lab| [lab.l, lab.a, lab.b];
+            let de2000 = ciede2000(lab_a, lab_b);
+            pairs.push(PatchPair { name: patch.name, stops, lab_a: triple(lab_a), lab_b: triple(lab_b), de2000 });
+        }
+    }
+    pairs
+}
+
+fn summary(of: String, points: &[&PatchPair]) -> Summary {
+    let mut sorted: Vec<f64> = points.iter().map(|point| point.de2000).collect();
+    sorted.sort_by(f64::total_cmp);
+    let worst = worst(points);
+    Summary {
+        of,
+        mean_de: sorted.iter().sum::<f64>() / sorted.len() as f64,
+        de_95: sorted[(sorted.len() * 95).div_ceil(100) - 1],
+        max_de: worst.de2000,
+        worst: format!("{} at {:+} stops", worst.name, worst.stops),
+    }
+}
+
+/// The worst of some patches, of which there is at least one; no number counts as the worst.
+fn worst<'a>(points: &[&'a PatchPair]) -> &'a PatchPair {
+    points
+        .iter()
+        .copied()
+        .reduce(|most, point| if point.de2000 <= most.de2000 { most } else { point })
+        .expect("patches")
+}
+
+fn grey(a: &Side<'_>, b: &Side<'_>) -> Vec<GreyPair> {
+    (-GREY_STOPS..=GREY_STOPS)
+        .map(|stops| {
+            let stops = f64::from(stops);
+            let (signal_a, signal_b) = (a.view.neutral(stops), b.view.neutral(stops));
+            let codes = |signal: Rgb| signal.map(|value| value * CODE10_MAX);
+            let de2000 = ciede2000(a.view.lab(signal_a), b.view.lab(signal_b));
+            GreyPair { stops, codes_a: codes(signal_a), codes_b: codes(signal_b), de2000 }
+        })
+        .collect()
+}
+
+fn character(view: &View<'_>, chart: &[PatchPair], lab: impl Fn(&PatchPair) -> [f64; 3]) -> Character {
+    let coloured = || chart.iter().filter(|point| point.stops == 0).take(COLOURED);
+    let chroma = coloured().map(|point| hypot(lab(point)[1], lab(point)[2])).sum::<f64>() / COLOURED as f64;
+    Character { grey: view.cast(view.neutral(0.0)), contrast: view.contrast(), ends: view.ends(), chroma }
+}
+
+/// How the second look differs from the first.
+fn words(a: &Character, b: &Character) -> String {
+    let mut told = Vec::new();
+    let brighter = log2(b.grey.light / a.grey.light);
+    if brighter.is_finite() && brighter.abs() >= TOLD_STOPS {
+        told.push(format!("{:.2} stop {} at grey", brighter.abs(), if brighter > 0.0 { "brighter" } else { "darker" }));
+    }
+    if let (Some(from), Some(to)) = (a.grey.warmer_mired, b.grey.warmer_mired)
+        && (to - from).abs() >= TOLD_MIRED
+    {
+        told.push(format!("{:.0} mired {}", (to - from).abs(), if to > from { "warmer" } else { "cooler" }));
+    }
+    if let (Some(from), Some(to)) = (a.grey.greener_duv, b.grey.greener_duv)
+        && (to - from).abs() >= TOLD_DUV
+    {
+        let (size, way) = ((to - from).abs(), if to > from { "greener" } else { "more magenta" });
+        told.push(format!("{size:.4} Duv ({:.1} CC) {way}", size / DUV_PER_CC));
+    }
+    match (a.contrast, b.contrast) {
+        (Some(from), Some(to)) if (to - from).abs() >= TOLD_CONTRAST => {
+            told.push(format!(
+                "{} at grey (contrast {to:.2} against {from:.2})",
+                if to > from { "harder" } else { "softer" }
+            ));
+        }
+        _ => {}
+    }
+    let saturation = b.chroma / a.chroma - 1.0;
+    if saturation.is_finite() && saturation.abs() >= TOLD_SATURATION {
+        told.push(format!(
+            "{:.0} % {} saturated",
+            100.0 * saturation.abs(),
+            if saturation > 0.0 { "more" } else { "less" }
+        ));
+    }
+    for (name, from, to) in
+        [("white", a.ends.white_stops, b.ends.white_stops), ("black", a.ends.black_stops, b.ends.black_stops)]
+    {
+        if let (Some(from), Some(to)) = (from, to)
+            && (to - from).abs() >= TOLD_END_STOPS
+        {
+            told.push(format!("{name} at {to:+.1} stops instead of {from:+.1}"));
+        }
+    }
+    if told.is_empty() {
+        "B is like A in brightness, cast, contrast and saturation".to_owned()
+    } else {
+        format!("B is {}", told.join(", "))
+    }
+}
+
+/// A parameter of two recipes that differs.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Difference {
+    /// Dotted path of the key.
+    pub key: String,
+    /// Its value in the first recipe, or what holds without one.
+    pub a: String,
+    /// Its value in the second.
+    pub b: String,
+}
+
+/// The parameters in which two recipes differ, in the order of the language; names, notes and tolerances are no part of the
+/// look. A key that is written in one and left to its default in the other differs only if the values do.
+#[must_use]
+pub fn differences(a: &Recipe, b: &Recipe) -> Vec<Difference> {
+    let mut found = Vec::new();
+    for parameter in PARAMETERS {
+        let table = parameter.table();
+        if matches!(table, "" | "look" | "verify" | "colour.band") && parameter.path != "adaptation" {
+            continue;
+        }
+        let value = |recipe: &Recipe| {
+            if table == "tone" && !recipe.has_table("tone") {
+                return "no [tone]".to_owned();
+            }
+            recipe
+                .get(parameter.path)
+                .map_or_else(|| default(&parameter.default), |written| shown_value(&written.value))
+        };
+        let (value_a, value_b) = (value(a), value(b));
+        if value_a != value_b {
+            found.push(Difference { key: parameter.path.to_owned(), a: value_a, b: value_b });
+        }
+    }
+    found.extend(band_differences(a.bands(), b.bands()));
+    found
+}
+
+/// Bands are matched by name, unnamed ones by their place.
+fn band_differences(a: &[WrittenBand], b: &[WrittenBand]) -> Vec<Difference> {
+    let label = |index: usize, band: &WrittenBand| {
+        if band.name().is_empty() {
+            format!("colour.band {}", index + 1)
+        } else {
+            format!("colour.band \"{}\"", band.name())
+        }
+    };
+    let labelled =
+        |bands: &[WrittenBand]| bands.iter().enumerate().map(|(index, band)| label(index, band)).collect::<Vec<_>>();
+    let (labels_a, labels_b) = (labelled(a), labelled(b));
+    let mut found = Vec::new();
+    for (name, in_a) in labels_a.iter().zip(a) {
+        match labels_b.iter().position(|other| other == name) {
+            None => found.push(Difference { key: name.clone(), a: "present".to_owned(), b: "none".to_owned() }),
+            Some(place) => found.extend(band_keys(name, in_a, &b[place])),
+        }
+    }
+    let new = labels_b.iter().filter(|name| !labels_a.contains(name));
+    found.extend(new.map(|name| Difference { key: name.clone(), a: "none".to_owned(), b: "present".to_owned() }));
+    found
+}
+
+fn band_keys(name: &str, a: &WrittenBand, b: &WrittenBand) -> Vec<Difference> {
+    PARAMETERS
+        .iter()
+        .filter(|parameter| parameter.table() == "colour.band" && parameter.key() != "name")
+        .filter_map(|parameter| {
+            let value = |band: &WrittenBand| {
+                band.keys.get(parameter.key()).map_or_else(|| default(&parameter.default), |w| shown_value(&w.value))
+            };
+            let (a, b) = (value(a), value(b));
+            (a != b).then(|| Difference { key: format!("{name} {}", parameter.key()), a, b })
+        })
+        .collect()
+}
+
+fn default(default: &Default) -> String {
+    match default {
+        Default::Required | Default::Absent => "none".to_owned(),
+        Default::Number(number) => format!("{number}"),
+        Default::Integer(number) => format!("{number}"),
+        Default::Text(text) => (*text).to_owned(),
+        Default::Flag(flag) => format!("{flag}"),
+        Default::Triple(each) => triple([*each; 3]),
+        Default::Identity => matrix([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]),
+        Default::Zeros => matrix([[0.0; 3]; 3]),
+    }
+}
+
+fn shown_value(value: &Value) -> String {
+    match value {
+        Value::Text(text) => text.clone(),
+        Value::Number(number) => format!("{}", number + 0.0),
+        Value::Integer(number) => format!("{number}"),
+        Value::Flag(flag) => format!("{flag}"),
+        Value::Triple(values) => triple(*values),
+        Value::Matrix(rows) => matrix(*rows),
+    }
+}
+
+fn triple([r, g, b]: Rgb) -> String {
+    format!("[{}, {}, {}]", r + 0.0, g + 0.0, b + 0.0)
+}
+
+fn matrix(rows: [[f64; 3]; 3]) -> String {
+    let rows = rows.map(triple);
+    format!("[{}]", rows.join(", "))
+}
