@@ -233,19 +233,21 @@ fn told(text: &mut String, comparison: &Comparison, changed: Option<&[Difference
     ] {
         let _ = writeln!(text, "  {name:32}{of_a:>10}{of_b:>10}");
     }
-    let _ = writeln!(text, "\n  {:26}{:>8}{:>8}{:>8}  worst", "ΔE2000", "mean", "95 %", "most");
-    for (kind, summaries) in [("chart at stops", &comparison.by_stop), ("", &comparison.by_patch)] {
-        for summary in summaries {
-            let name = if kind.is_empty() { summary.of.clone() } else { format!("{kind} {}", summary.of) };
-            let name: String =
-                if name.chars().count() > 26 { name.chars().take(25).chain(['…']).collect() } else { name };
-            let _ = writeln!(
-                text,
-                "  {name:26}{:>8.2}{:>8.2}{:>8.2}  {}",
-                summary.mean_de, summary.de_95, summary.max_de, summary.worst
-            );
-        }
+    let _ = writeln!(text, "\n  {:>6}{:>8}{:>8}{:>8}  worst patch", "stops", "mean", "95 %", "most");
+    for summary in &comparison.by_stop {
+        let _ = writeln!(
+            text,
+            "  {:>6}{:>8.2}{:>8.2}{:>8.2}  {}",
+            summary.of, summary.mean_de, summary.de_95, summary.max_de, summary.worst_patch
+        );
     }
+    let _ = writeln!(text, "  ΔE2000 of the chart by exposure; about 1 is just to be seen side by side");
+    let _ = writeln!(text, "\n  {:40}{:>8}{:>8}  worst at", "patch", "mean", "most");
+    for summary in &comparison.by_patch {
+        let (mean, most, stops) = (summary.mean_de, summary.max_de, summary.worst_stops);
+        let _ = writeln!(text, "  {:40}{mean:>8.2}{most:>8.2}  {stops:+} stops", summary.of);
+    }
+    let _ = writeln!(text, "  ΔE2000 over −3 to +3 stops");
     let _ = writeln!(
         text,
         "\n  {:>6}  {:>20}  {:>20}  {:>7}",

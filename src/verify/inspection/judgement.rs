@@ -21,6 +21,10 @@ const GREYS: usize = 257;
 /// Nodes an axis of the lattice that is looked at.
 const LATTICE: usize = 9;
 
+/// Colours beside the grey axis differ in one channel by this part of the input, or by one node where that is more: about half
+/// a stop of a log signal, so that no conversion calls them out of gamut.
+const BESIDE: f64 = 0.04;
+
 /// A grey scale that falls by more than this part of its range is no grey scale.
 const BROKEN_FALL: f64 = 0.05;
 
@@ -83,6 +87,8 @@ pub(super) struct Samples {
     pub(super) greys: Vec<(Rgb, Rgb)>,
     /// Input and output on a coarse lattice.
     pub(super) lattice: Vec<(Rgb, Rgb)>,
+    /// Input and output of colours beside the grey axis.
+    pub(super) beside_grey: Vec<(Rgb, Rgb)>,
     /// For each place of the lattice, the outputs of the grey axis at its three inputs.
     own: Vec<Rgb>,
     domain: Domain,
@@ -103,7 +109,8 @@ impl Samples {
                 }
             }
         }
-        Self { greys, lattice, own, domain: *mapping.domain() }
+        let beside_grey = beside_grey(mapping);
+        Self { greys, lattice, beside_grey, own, domain: *mapping.domain() }
     }
 
     /// Largest distance of the greys from a curve that all channels share.
@@ -134,9 +141,9 @@ pub(super) fn judge(samples: &Samples) -> Judgement {
     let found = samples
         .simple(range)
         .or_else(|| samples.scale(judgement.separable))
+        .or_else(|| samples.greys_kept(judgement.separable))
         .or_else(|| samples.published(&mut judgement))
         .or_else(|| samples.power(judgement.separable))
-        .or_else(|| samples.greys_kept(judgement.separable))
         .unwrap_or_else(|| samples.shape_of_greys(range));
     judgement.kind = found.kind;
     judgement.sentence = found.sentence;
@@ -146,6 +153,24 @@ pub(super) fn judge(samples: &Samples) -> Judgement {
         judgement.evidence.push("every output is grey, within half a code".to_owned());
     }
     judgement
+}
+
+/// Nodes beside the grey axis: one channel a little more, or a little less, than the other two.
+fn beside_grey(mapping: &Mapping<'_>) -> Vec<(Rgb, Rgb)> {
+    let axis = mapping.grey_inputs(mapping.points().min(GREYS));
+    let away = (((axis.len() - 1) as f64 * BESIDE).round() as usize).max(1);
+    let mut beside = Vec::new();
+    for place in 0..axis.len().saturating_sub(away) {
+        let (low, high) = (axis[place], axis[place + away]);
+        for channel in 0..3 {
+            for (most, one) in [(low, high), (high, low)] {
+                let mut input = most;
+                input[channel] = one[channel];
+                beside.push((input, mapping.apply(input)));
+            }
+        }
+    }
+    beside
 }
 
 /// A kind with its sentence and evidence.
@@ -260,7 +285,9 @@ impl Samples {
         let mean = |of: &dyn Fn(&(f64, f64)) -> f64| inner.iter().map(of).sum::<f64>() / count;
         let (x, y) = (mean(&|pair| pair.0), mean(&|pair| pair.1));
         let gain = mean(&|pair| (pair.0 - x) * (pair.1 - y)) / mean(&|pair| (pair.0 - x) * (pair.0 - x));
-        gain.is_finite().then_some((gain, y - gain * x))
+        let offset = y - gain * x;
+        // What rounding leaves of no offset would be printed as −0.0.
+        gain.is_finite().then_some((gain, if offset.abs() < 1e-5 { 0.0 } else { offset }))
     }
 
     /// A power of the input.
