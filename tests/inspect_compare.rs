@@ -235,6 +235,7 @@ fn gammas_and_the_rest() {
         "bt1886 to srgb",
     );
     judged("flat", &each(17, |_| 0.25), Kind::Flat, "same colour");
+    judged("one channel upside down", &three(17, |[r, g, b]| [r, g, 1.0 - b]), Kind::Broken, "rises and falls");
     judged("negative", &each(17, |v| 1.0 - v), Kind::Negative, "negative");
     let mixed = three(33, |[r, g, b]| {
         let mean = (r + g + b) / 3.0;

@@ -25,8 +25,8 @@ Examples:  lookwright compare recipes/day.toml recipes/night.toml
            lookwright compare look.toml from-set.cube
            lookwright compare old.cube new.cube --encoding logc4 --gamut awg4 --max-de 1
 
-A cube is seen as the recipe beside it is: same camera, display and levels. Two cubes are seen as their comments say, or as
-s-log3 / s-gamut3.cine on bt1886 / bt709 where nobody says otherwise.
+A cube is seen as the recipe beside it is: same camera, display and levels. Two cubes are seen
+as their comments say, or as s-log3 / s-gamut3.cine on bt1886 / bt709 where they say nothing.
 Exit code 1 only with --max-de, if the chart differs by more.")]
 pub struct Arguments {
     /// The first look, A: a recipe (.toml) or a cube (.cube)
@@ -52,7 +52,7 @@ pub struct Arguments {
 /// What was named on the command line.
 enum Loaded {
     Recipe(Box<Prepared>),
-    Cube(CubeFile),
+    Cube(Box<CubeFile>),
 }
 
 /// How a side is seen.
@@ -106,7 +106,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
 fn load(path: &Path, overrides: &[String]) -> Result<Loaded, Vec<Diagnostic>> {
     let is_cube = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("cube"));
     if is_cube {
-        cube::read(path).map(Loaded::Cube)
+        cube::read(path).map(|file| Loaded::Cube(Box::new(file)))
     } else {
         prepare(path, overrides).map(|one| Loaded::Recipe(Box::new(one)))
     }

@@ -114,7 +114,7 @@ impl Samples {
     }
 
     /// Largest distance of the greys from a curve that all channels share.
-    fn from_curve(&self, curve: impl Fn(f64) -> f64) -> f64 {
+    fn off_curve(&self, curve: impl Fn(f64) -> f64) -> f64 {
         largest(self.greys.iter().map(|(input, output)| distance(input.map(&curve), *output)))
     }
 }
@@ -206,13 +206,15 @@ impl Samples {
             let evidence = format!("outputs within {:.2} codes of their inputs", off * CODE10_MAX);
             return found(Kind::Identity, "an identity: it changes nothing", evidence);
         }
-        let (fall, rise) = self.fall_and_rise();
-        let whole = (fall + rise).max(HALF_CODE);
-        if rise <= BROKEN_FALL * whole && fall > ONE_CODE {
-            let evidence = format!("the grey scale falls by {:.0} codes", fall * CODE10_MAX);
+        let channels = [0, 1, 2].map(|channel| self.fall_and_rise(channel));
+        if channels.iter().all(|(fall, rise)| *rise <= BROKEN_FALL * fall && *fall > ONE_CODE) {
+            let evidence = format!("the grey scale falls by {:.0} codes", channels[1].0 * CODE10_MAX);
             return found(Kind::Negative, "a negative: black becomes white", evidence);
         }
-        if fall > BROKEN_FALL * whole {
+        // Of a fall that would be rounding, no part is a large one.
+        let part = |(fall, rise): (f64, f64)| fall / (fall + rise).max(20.0 * ONE_CODE);
+        let (fall, rise) = channels.into_iter().max_by(|a, b| part(*a).total_cmp(&part(*b))).unwrap_or_default();
+        if part((fall, rise)) > BROKEN_FALL {
             let evidence = format!(
                 "the grey scale rises by {:.0} codes in all and falls by {:.0}",
                 rise * CODE10_MAX,
@@ -224,20 +226,10 @@ impl Samples {
         None
     }
 
-    /// All rises and all falls of the grey scale, of the channel that falls most.
-    fn fall_and_rise(&self) -> (f64, f64) {
-        let mut most = (0.0, 0.0);
-        for channel in 0..3 {
-            let (mut fall, mut rise) = (0.0, 0.0);
-            for pair in self.greys.windows(2) {
-                let step = pair[1].1[channel] - pair[0].1[channel];
-                if step < 0.0 { fall -= step } else { rise += step }
-            }
-            if fall > most.0 || (fall == most.0 && rise > most.1) {
-                most = (fall, rise);
-            }
-        }
-        most
+    /// All falls and all rises of a channel of the grey scale.
+    fn fall_and_rise(&self, channel: usize) -> (f64, f64) {
+        let steps = self.greys.windows(2).map(|pair| pair[1].1[channel] - pair[0].1[channel]);
+        steps.fold((0.0, 0.0), |(fall, rise), step| if step < 0.0 { (fall - step, rise) } else { (fall, rise + step) })
     }
 
     /// Full and legal range, and any other line.
@@ -246,7 +238,7 @@ impl Samples {
             return None;
         }
         let near = |curve: &dyn Fn(f64) -> f64| {
-            self.from_curve(curve).min(self.from_curve(|value| curve(value).clamp(0.0, 1.0)))
+            self.off_curve(curve).min(self.off_curve(|value| curve(value).clamp(0.0, 1.0)))
         };
         for (sentence, curve) in [
             (
@@ -305,7 +297,7 @@ impl Samples {
             .collect();
         powers.sort_by(f64::total_cmp);
         let power = powers.get(powers.len() / 2).copied()?;
-        let off = self.from_curve(|value| pow(value.max(0.0), power));
+        let off = self.off_curve(|value| pow(value.max(0.0), power));
         if off > ONE_CODE {
             return None;
         }
@@ -335,7 +327,7 @@ impl Samples {
 
     /// Greys stay and colours change.
     fn greys_kept(&self, separable: bool) -> Option<Found> {
-        let off = self.from_curve(|value| value);
+        let off = self.off_curve(|value| value);
         if off > HALF_CODE || separable {
             return None;
         }

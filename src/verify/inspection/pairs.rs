@@ -93,8 +93,7 @@ fn distance_of(samples: &Samples, light: &[Rgb], to: &Transfer, levels: Levels) 
         for channel in 0..3 {
             let expected = expected(to, levels, light[channel]);
             let off = (expected - output[channel].clamp(0.0, 1.0)).abs();
-            // A comparison that NaN fails.
-            if !(off * CODE10_MAX <= FITS_CODES) {
+            if off.is_nan() || off * CODE10_MAX > FITS_CODES {
                 return None;
             }
             most = most.max(off);
