@@ -13,7 +13,7 @@ use crate::formats::cube::{self, Header, Tables};
 use crate::lut::{Sampled, Table3, sample};
 use crate::pipeline::Pipeline;
 use crate::plan::{Cdl, Plan, hex};
-use crate::recipe::{self, Recipe};
+use crate::recipe::{self, Recipe, Value};
 use crate::verify::{Verification, verify};
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
@@ -140,6 +140,18 @@ impl Prepared {
         drop(bytes);
         let verification = if verified { Some(self.read_back(&path, &exact)?) } else { None };
         Ok(Produced { path, sha256, fingerprint: self.plan.fingerprint(), verification })
+    }
+
+    /// What a grade of diffusion stands for, where the recipe names one.
+    #[must_use]
+    pub fn preset(&self) -> Option<String> {
+        let Value::Text(grade) = &self.recipe.get("diffusion.grade")?.value else { return None };
+        let d = &self.plan.diffusion;
+        Some(format!(
+            "grade {grade}: veil {}, knee {} stops, softness {} stops, loss {} stops, bleach {}; this project's own \
+             starting points, measured from no filter; the halo is not in the LUT",
+            d.veil, d.knee_stops, d.softness_stops, d.loss_stops, d.bleach
+        ))
     }
 
     /// The table, before it is printed.

@@ -11,6 +11,7 @@ use crate::colour::difference::{Lab, ciede2000};
 use crate::maths::{CODE10_MAX, Rgb, hypot, log2};
 use crate::pipeline::Pipeline;
 use crate::plan::{Camera, DisplayTarget, Levels, Plan};
+use crate::recipe::DUV_PER_CC;
 use crate::recipe::Recipe;
 use crate::recipe::parameter::Default;
 use crate::recipe::parameters::PARAMETERS;
@@ -33,9 +34,6 @@ const TOLD_SATURATION: f64 = 0.02;
 /// White is seen to move sooner than black, which is approached by ever smaller steps.
 const TOLD_WHITE_STOPS: f64 = 0.25;
 const TOLD_BLACK_STOPS: f64 = 1.0;
-
-/// A full magenta or green filter, 30 CC, is about 0.020 Duv. Common practice, no source.
-const DUV_PER_CC: f64 = 0.020 / 30.0;
 
 /// One side of a comparison.
 pub struct Side<'a> {
