@@ -222,6 +222,8 @@ impl Reader<'_> {
                 Fault::error(&codes::OUT_OF_RANGE, "tone.grey_nits", message, label)
                     .help("check `display.peak_nits` too"),
             );
+            // Nothing else should seem wrong because of it.
+            return default_number("tone.grey");
         }
         grey
     }
