@@ -12,8 +12,8 @@ use crate::formats::atomic::write_atomically;
 use crate::formats::cube::{self, Header, Tables};
 use crate::lut::{Sampled, Table3, sample};
 use crate::pipeline::Pipeline;
-use crate::plan::{Plan, hex};
-use crate::recipe::{self, Recipe};
+use crate::plan::{Cdl, Plan, hex};
+use crate::recipe::{self, Recipe, Value};
 use crate::verify::{Verification, verify};
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
@@ -54,21 +54,39 @@ pub struct Produced {
 /// Everything that is wrong with the recipe and those that it extends.
 pub fn prepare(path: &Path, overrides: &[String]) -> Result<Prepared, Vec<Diagnostic>> {
     let recipe = recipe::load(path, overrides)?.recipe;
-    let (plan, mut warnings) = recipe.resolve()?;
+    let (plan, mut warnings) = recipe.resolve_all();
     let locate = |faults: Vec<crate::pipeline::Fault>| faults.into_iter().map(|fault| recipe.locate(fault));
     let pipeline = match Pipeline::build(&plan) {
         Ok((pipeline, doubts)) => {
             warnings.extend(locate(doubts));
-            pipeline
+            Some(pipeline)
         }
         Err(faults) => {
             warnings.extend(locate(faults));
-            return Err(warnings);
+            None
         }
     };
-    let (file_name, changed) = file_name(&recipe, &plan)?;
-    warnings.extend(changed);
-    Ok(Prepared { path: path.to_path_buf(), recipe, plan, pipeline, warnings, file_name })
+    let file_name = match file_name(&recipe, &plan) {
+        Ok((name, changed)) => {
+            warnings.extend(changed);
+            name
+        }
+        Err(faults) => {
+            warnings.extend(faults);
+            String::new()
+        }
+    };
+    match pipeline {
+        Some(pipeline) if !warnings.iter().any(Diagnostic::is_error) => {
+            let prepared = Prepared { path: path.to_path_buf(), recipe, plan, pipeline, warnings, file_name };
+            // Only a grade can leave the finite numbers, and only its table shows whether it does.
+            if prepared.plan.grade != Cdl::IDENTITY {
+                prepared.sample()?;
+            }
+            Ok(prepared)
+        }
+        _ => Err(warnings),
+    }
 }
 
 /// The name of the LUT file: the look's name in lower-case ASCII letters, digits and hyphens.
@@ -122,6 +140,18 @@ impl Prepared {
         drop(bytes);
         let verification = if verified { Some(self.read_back(&path, &exact)?) } else { None };
         Ok(Produced { path, sha256, fingerprint: self.plan.fingerprint(), verification })
+    }
+
+    /// What a grade of diffusion stands for, where the recipe names one.
+    #[must_use]
+    pub fn preset(&self) -> Option<String> {
+        let Value::Text(grade) = &self.recipe.get("diffusion.grade")?.value else { return None };
+        let d = &self.plan.diffusion;
+        Some(format!(
+            "grade {grade}: veil {}, knee {} stops, softness {} stops, loss {} stops, bleach {}; this project's own \
+             starting points, measured from no filter; the halo is not in the LUT",
+            d.veil, d.knee_stops, d.softness_stops, d.loss_stops, d.bleach
+        ))
     }
 
     /// The table, before it is printed.

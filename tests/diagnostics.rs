@@ -118,6 +118,38 @@ fn a_base_that_is_not_there_is_told_where_it_is_named() {
     assert_eq!(said(&[("look.toml", look.as_bytes())], &[]), [expected]);
 }
 
+#[test]
+fn an_empty_list_of_bands_takes_away_those_of_the_base() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let base = "lookwright = 1\n[[colour.band]]\nname = \"sea\"\ncentre_deg = 230\nwidth_deg = 40\n";
+    fs::write(folder.path().join("base.toml"), base).expect("the folder can be written");
+    for (more, bands) in [("", 1), ("[colour]\nband = []\n", 0)] {
+        let look = HEAD.replace("[camera]", "extends = \"base.toml\"\n[camera]");
+        let path = folder.path().join("look.toml");
+        fs::write(&path, format!("{look}{more}")).expect("the folder can be written");
+        let prepared = prepare(&path, &[]).expect("both are recipes");
+        assert_eq!(prepared.plan.colour.bands.len(), bands, "with {more:?}");
+    }
+}
+
+#[test]
+fn bands_without_end_are_refused_and_quickly() {
+    let text: String =
+        (0..20_000).map(|n| format!("[[colour.band]]\nname = \"{n}\"\ncentre_deg = 1\nwidth_deg = 2\n")).collect();
+    let found = said(&[("look.toml", format!("{HEAD}{text}").as_bytes())], &[]);
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].contains("20000 hue bands are too many | expected at most 64"), "{found:?}");
+}
+
+#[test]
+fn a_device_is_read_no_further_than_a_recipe_is_long() {
+    if Path::new("/dev/zero").exists() {
+        let found = judged(Path::new("/dev/zero"), &[]);
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].code, &codes::NOT_TEXT, "{}", found[0].message);
+    }
+}
+
 /// What is wrong in a base is told with the base's own place.
 #[test]
 fn a_fault_of_the_base_has_the_place_in_the_base() {
@@ -168,6 +200,62 @@ fn every_code_about_recipes_is_raised_here() {
 
 #[rustfmt::skip]
 static CASES: &[Case] = &[
+    Case {
+        name: "everything at once: what is missing, what can't be and what is impossible",
+        text: Whole(
+            "lookwright = 1\n[look]\nname = \"…\"\n[camera]\nencoding = \"logc3\"\ngamut = \"awg3\"\n[diffusion]\nloss_stops = 1\nsoftness_stops = 0.5\n[tone]\nstraight_up = 9\n",
+        ),
+        overrides: &[],
+        said: &[
+            "error LW0201 look.toml:4:2: LogC3 depends on the exposure index, which is missing | expected `exposure_index`, one of 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1280, 1600 | help: take the index that the camera is set to; for one between, the nearest below",
+            "error LW0104 look.toml:8:14: a highlight would lose more light than it gains: the picture would turn over | expected `loss_stops` 0 to `softness_stops`, found 1 of 0.5 | help: raise `softness_stops` or lower `loss_stops`",
+            "error LW0210 look.toml:11:15: the straight line is longer than the way to white | white is reached 5.99 stops from grey, the straight line takes 9.00 | help: keep `tone.straight_up` below 5.99, or raise `tone.white_stops`",
+            "error LW0216 look.toml:3:8: the look's name makes no file name | expected a letter or digit, found \"…\" | help: give the look a name with at least one letter or digit",
+        ],
+    },
+    Case {
+        name: "a wrong gamut of the display does not hide the missing one of the camera",
+        text: Whole(
+            "lookwright = 1\n[look]\nname = \"x\"\n[camera]\nencoding = \"s-log3\"\n[display]\ngamut = \"bt7009\"\n",
+        ),
+        overrides: &[],
+        said: &[
+            "error LW0106 look.toml:7:9: unknown display gamut \"bt7009\" | expected bt709 or srgb or p3-d65 or p3-dci or bt2020 or display-p3, found \"bt7009\" | help: did you mean \"bt709\"?",
+            "error LW0108 look.toml:4:2: `camera.gamut` is missing | expected `gamut` in [camera] | help: for example: gamut = \"s-gamut3.cine\"",
+        ],
+    },
+    Case {
+        name: "a quoted key with a dot is a key of its own",
+        text: Whole(
+            "lookwright = 1\n\"white.warmer_mired\" = 24\n[look]\nname = \"x\"\n[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n",
+        ),
+        overrides: &[],
+        said: &[
+            "error LW0102 look.toml:2:1: unknown key `white.warmer_mired` at the top level | not a key at the top level | help: known here: lookwright, adaptation, look, camera, trim, exposure, diffusion, white, grade, split, tone, colour, gamut, display, lut, verify",
+        ],
+    },
+    Case {
+        name: "a grade of diffusion from a shell, whose quotes are gone",
+        text: AfterHead(""),
+        overrides: &["diffusion.grade=1"],
+        said: &[],
+    },
+    Case {
+        name: "a band that the recipe does not have",
+        text: AfterHead("[[colour.band]]\nname = \"sea\"\ncentre_deg = 230\nwidth_deg = 40\n"),
+        overrides: &["colour.band.see.saturation=0.8"],
+        said: &[
+            "error LW0106 --set:1:13: the recipe has no band called \"see\" | expected the name of a band of the recipe | help: did you mean \"sea\"?",
+        ],
+    },
+    Case {
+        name: "a band's name from outside",
+        text: AfterHead("[[colour.band]]\nname = \"sea\"\ncentre_deg = 230\nwidth_deg = 40\n"),
+        overrides: &["colour.band.sea.name=\"sky\""],
+        said: &[
+            "error LW0102 --set:1:13: a band's name can't be set from outside | expected another key of the band | help: bands are told apart by their names; rename it in the recipe",
+        ],
+    },
     Case {
         name: "a header that is not closed",
         text: AfterHead("[tone\ncontrast = 1.2\n"),

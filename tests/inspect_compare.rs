@@ -235,6 +235,7 @@ fn gammas_and_the_rest() {
         "bt1886 to srgb",
     );
     judged("flat", &each(17, |_| 0.25), Kind::Flat, "same colour");
+    judged("one channel upside down", &three(17, |[r, g, b]| [r, g, 1.0 - b]), Kind::Broken, "rises and falls");
     judged("negative", &each(17, |v| 1.0 - v), Kind::Negative, "negative");
     let mixed = three(33, |[r, g, b]| {
         let mean = (r + g + b) / 3.0;
@@ -349,13 +350,15 @@ fn the_grey_curve_is_the_look_that_was_asked_for() {
     assert_eq!(picture.black.kelvin, None, "black has no colour");
 }
 
-/// A plain conversion reproduces every chromaticity; saturation in Oklab scales chroma and nothing else.
+/// A plain conversion to a gamut that holds the colours reproduces every chromaticity; saturation in Oklab scales chroma and nothing else.
 #[test]
 fn saturation_by_hue_is_what_the_recipe_asks_for() {
     for (more, gain) in [("", 1.0), ("[colour]\nsaturation = 0.5", 0.5), ("[colour]\nsaturation = 1.4", 1.4)] {
-        let one = technical(&format!("{more}\n[lut]\nsize = 65"));
-        let inspection =
-            inspect(&sampled(&one), &Assumptions { camera: Some(one.plan.camera), ..Assumptions::default() });
+        let one = technical(&format!("{more}\n[display]\ngamut = \"bt2020\"\n[lut]\nsize = 65"));
+        let inspection = inspect(
+            &sampled(&one),
+            &Assumptions { camera: Some(one.plan.camera), display: Some(one.plan.display), levels: None },
+        );
         assert_eq!(inspection.picture.hues.len(), 12);
         for hue in &inspection.picture.hues {
             // Of a table: 65 points, read between the nodes.

@@ -111,7 +111,7 @@ impl Report {
     }
 
     fn print(&self) {
-        println!("\n{:14} {:34} {:4} {}", "look", "mutation", "fail", "suspicion");
+        println!("\n{:14} {:34} {:4} suspicion", "look", "mutation", "fail");
         for row in &self.0 {
             let own = if row.failed == ["every number of the file"] { "numbers only" } else { "" };
             println!("{:14} {:34} {:>4} {} {own}", row.look, row.kind, row.failed.len(), row.suspicion);

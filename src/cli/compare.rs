@@ -25,8 +25,8 @@ Examples:  lookwright compare recipes/day.toml recipes/night.toml
            lookwright compare look.toml from-set.cube
            lookwright compare old.cube new.cube --encoding logc4 --gamut awg4 --max-de 1
 
-A cube is seen as the recipe beside it is: same camera, display and levels. Two cubes are seen as their comments say, or as
-s-log3 / s-gamut3.cine on bt1886 / bt709 where nobody says otherwise.
+A cube is seen as the recipe beside it is: same camera, display and levels. Two cubes are seen
+as their comments say, or as s-log3 / s-gamut3.cine on bt1886 / bt709 where they say nothing.
 Exit code 1 only with --max-de, if the chart differs by more.")]
 pub struct Arguments {
     /// The first look, A: a recipe (.toml) or a cube (.cube)
@@ -52,7 +52,7 @@ pub struct Arguments {
 /// What was named on the command line.
 enum Loaded {
     Recipe(Box<Prepared>),
-    Cube(CubeFile),
+    Cube(Box<CubeFile>),
 }
 
 /// How a side is seen.
@@ -106,7 +106,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
 fn load(path: &Path, overrides: &[String]) -> Result<Loaded, Vec<Diagnostic>> {
     let is_cube = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("cube"));
     if is_cube {
-        cube::read(path).map(Loaded::Cube)
+        cube::read(path).map(|file| Loaded::Cube(Box::new(file)))
     } else {
         prepare(path, overrides).map(|one| Loaded::Recipe(Box::new(one)))
     }
@@ -233,19 +233,21 @@ fn told(text: &mut String, comparison: &Comparison, changed: Option<&[Difference
     ] {
         let _ = writeln!(text, "  {name:32}{of_a:>10}{of_b:>10}");
     }
-    let _ = writeln!(text, "\n  {:26}{:>8}{:>8}{:>8}  worst", "ΔE2000", "mean", "95 %", "most");
-    for (kind, summaries) in [("chart at stops", &comparison.by_stop), ("", &comparison.by_patch)] {
-        for summary in summaries {
-            let name = if kind.is_empty() { summary.of.clone() } else { format!("{kind} {}", summary.of) };
-            let name: String =
-                if name.chars().count() > 26 { name.chars().take(25).chain(['…']).collect() } else { name };
-            let _ = writeln!(
-                text,
-                "  {name:26}{:>8.2}{:>8.2}{:>8.2}  {}",
-                summary.mean_de, summary.de_95, summary.max_de, summary.worst
-            );
-        }
+    let _ = writeln!(text, "\n  {:>6}{:>8}{:>8}{:>8}  worst patch", "stops", "mean", "95 %", "most");
+    for summary in &comparison.by_stop {
+        let _ = writeln!(
+            text,
+            "  {:>6}{:>8.2}{:>8.2}{:>8.2}  {}",
+            summary.of, summary.mean_de, summary.de_95, summary.max_de, summary.worst_patch
+        );
     }
+    let _ = writeln!(text, "  ΔE2000 of the chart by exposure; about 1 is just to be seen side by side");
+    let _ = writeln!(text, "\n  {:40}{:>8}{:>8}  worst at", "patch", "mean", "most");
+    for summary in &comparison.by_patch {
+        let (mean, most, stops) = (summary.mean_de, summary.max_de, summary.worst_stops);
+        let _ = writeln!(text, "  {:40}{mean:>8.2}{most:>8.2}  {stops:+} stops", summary.of);
+    }
+    let _ = writeln!(text, "  ΔE2000 over −3 to +3 stops");
     let _ = writeln!(
         text,
         "\n  {:>6}  {:>20}  {:>20}  {:>7}",

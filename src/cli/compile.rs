@@ -102,6 +102,7 @@ fn document(one: &Prepared, produced: &Produced) -> Value {
         "size": plan.device.size,
         "sha256": produced.sha256,
         "fingerprint": produced.fingerprint,
+        "diffusion_preset": one.preset(),
         "verify": produced.verification,
     })
 }
@@ -123,6 +124,9 @@ fn text(one: &Prepared, produced: &Produced, console: &Console) -> String {
     match &produced.verification {
         Some(verification) => text.push_str(&verdict::short(verification, console)),
         None => text.push_str("  not verified\n"),
+    }
+    if let Some(told) = one.preset() {
+        text.push_str(&format!("  diffusion    {told}\n"));
     }
     text.push_str(&format!(
         "  levels       input {}, output {}: choose these on the device\n  written      {}  fingerprint {}\n\n",

@@ -5,6 +5,7 @@ use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use clap::ValueEnum;
 use lookwright::diagnostics::{Diagnostic, Severity};
 use serde_json::{Value, json};
+use std::cell::Cell;
 use std::io::{IsTerminal, Write};
 
 /// When to colour the output.
@@ -23,6 +24,7 @@ pub struct Console {
     json: bool,
     colour_out: bool,
     colour_err: bool,
+    lost: Cell<bool>,
 }
 
 /// A word of a result that is set off.
@@ -48,6 +50,7 @@ impl Console {
             json,
             colour_out: wanted(std::io::stdout().is_terminal()),
             colour_err: wanted(std::io::stderr().is_terminal()),
+            lost: Cell::new(false),
         }
     }
 
@@ -56,9 +59,18 @@ impl Console {
         self.json
     }
 
-    /// Prints text on stdout. A reader that has gone (`| head`) is no error.
+    /// Prints text on stdout. A reader that has gone (`| head`) is no error; a full disk is, see [`Self::lost`].
     pub fn text(&self, text: &str) {
-        let _ = std::io::stdout().lock().write_all(text.as_bytes());
+        let mut stdout = std::io::stdout().lock();
+        match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
+            Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => self.lost.set(true),
+            _ => {}
+        }
+    }
+
+    /// Whether something that was printed did not reach stdout.
+    pub fn lost(&self) -> bool {
+        self.lost.get()
     }
 
     /// Prints the one JSON document on stdout.

@@ -24,6 +24,10 @@ const FILE_CODES: &str = "LW04";
 /// Renders what is wrong, and turns the result into the process's exit code.
 pub fn code(result: CommandResult, console: &Console) -> ExitCode {
     match result {
+        Ok(Outcome::Fine) if console.lost() => {
+            console.note("error: the output could not be written");
+            ExitCode::from(3)
+        }
         Ok(Outcome::Fine) => ExitCode::SUCCESS,
         Ok(Outcome::OutOfTolerance) => ExitCode::from(1),
         Ok(Outcome::Partly(code)) => ExitCode::from(code),

@@ -33,7 +33,7 @@ pub struct Arguments {
 /// What the caller knows about a file's signals.
 #[derive(clap::Args)]
 pub struct SignalArguments {
-    /// Encoding of the camera's signal; without it, the file's comments or a guess
+    /// Encoding of the camera's signal (default: the file's comments, else a guess or a stated assumption)
     #[arg(long, value_name = "ID")]
     encoding: Option<String>,
 

@@ -1,7 +1,7 @@
 //! `verify`: holds any cube file against a recipe.
 
 use super::console::{Console, Emphasis, as_json};
-use super::exit::{CommandResult, Outcome};
+use super::exit::{CommandResult, Outcome, failure_code};
 use super::verdict::round;
 use lookwright::compile::{Prepared, fingerprint_in, prepare};
 use lookwright::formats::cube::{self, CubeFile, Tables};
@@ -46,12 +46,14 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
             Err(diagnostics) => found.extend(diagnostics),
         }
     }
-    if !found.is_empty() {
+    if files.is_empty() {
         return Err(found);
     }
     let mut doubts = prepared.warnings.clone();
     doubts.extend(files.iter().flat_map(|(_, file)| file.warnings.iter().cloned()));
     console.warnings(&doubts);
+    // A file that can't be read is told beside the verdicts on the others.
+    console.warnings(&found);
     let mut documents = Vec::new();
     let mut outcome = Outcome::Fine;
     for (path, file) in &files {
@@ -69,9 +71,10 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         }
     }
     if console.is_json() {
+        doubts.extend(found.iter().cloned());
         console.document(&json!({ "files": documents, "diagnostics": as_json(&doubts) }));
     }
-    Ok(outcome)
+    Ok(if found.is_empty() { outcome } else { Outcome::Partly(failure_code(&found)) })
 }
 
 /// What a file holds, in words.

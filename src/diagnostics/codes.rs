@@ -96,7 +96,6 @@ codes! {
     PREVIEW_IMPOSSIBLE = "LW0507", "preview can't be made", "What was asked for does not fit together, or needs to know a camera or display that a bare cube file does not name. The message says what to add.";
     PREVIEW_CLASH = "LW0508", "picture would be overwritten", "The preview would take the name of one of the pictures that it is made from, or of another preview of the same run.";
 
-    // LW06xx: verification.
 }
 
 #[cfg(test)]

@@ -239,7 +239,8 @@ fn too_long(way: &str, end: &str, shape: &End, display_stops: f64) -> Option<Fau
     let parameter = format!("tone.straight_{way}");
     let reach = shape.length + shape.straight;
     let message = format!("the straight line is longer than the way to {end}");
-    let (label, longest) = if shape.length <= 0.0 {
+    let in_scene = shape.length <= 0.0;
+    let (label, longest) = if in_scene {
         (format!("{end} is reached {reach:.2} stops from grey, the straight line takes {:.2}", shape.straight), reach)
     } else if shape.rise <= 0.0 {
         let label = format!(
@@ -253,7 +254,8 @@ fn too_long(way: &str, end: &str, shape: &End, display_stops: f64) -> Option<Fau
         return None;
     };
     let fault = Fault::error(&codes::TONE_IMPOSSIBLE, parameter.clone(), message, label);
-    Some(fault.help(format!("keep `{parameter}` below {longest:.2}, or lower `tone.contrast`")))
+    let or = if in_scene { format!("raise `tone.{end}_stops`") } else { "lower `tone.contrast`".to_owned() };
+    Some(fault.help(format!("keep `{parameter}` below {longest:.2}, or {or}")))
 }
 
 /// Tinted highlights under a strong `hue_hold` never reach white.

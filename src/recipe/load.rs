@@ -3,9 +3,10 @@
 use super::parse::{Layer, Role, parse};
 use super::value::{Value, WrittenBand};
 use super::{Recipe, parameters};
-use crate::diagnostics::{Diagnostic, SourceText, codes};
-use std::collections::BTreeMap;
+use crate::diagnostics::{Diagnostic, SourceText, codes, nearest};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -38,11 +39,12 @@ pub fn load(path: &Path, overrides: &[String]) -> Result<Loaded, Vec<Diagnostic>
     layers.reverse();
     layers.extend(overrides.iter().map(|text| override_layer(text, &mut diagnostics)));
     let mut merged = Recipe { source, values: BTreeMap::new(), bands: Vec::new(), tables: BTreeMap::new() };
+    let faulty: BTreeSet<String> = layers.iter().flat_map(|layer| layer.faulty.iter().cloned()).collect();
     for layer in layers {
-        merge(&mut merged, layer);
+        merge(&mut merged, layer, &mut diagnostics);
     }
     if !broken {
-        missing(&merged, &mut diagnostics);
+        missing(&merged, &faulty, &mut diagnostics);
     }
     if diagnostics.iter().any(Diagnostic::is_error) { Err(diagnostics) } else { Ok(Loaded { recipe: merged, files }) }
 }
@@ -59,10 +61,7 @@ impl Chain {
     fn read(&mut self, path: &Path) -> Result<(), Diagnostic> {
         let source = SourceText::new(path.display().to_string(), read_text(path)?);
         let layer = parse(&source, Role::File, &mut self.diagnostics);
-        if !layer.broken
-            && !layer.values.contains_key("lookwright")
-            && !self.diagnostics.iter().any(Diagnostic::is_error)
-        {
+        if !layer.broken && !layer.values.contains_key("lookwright") && !layer.faulty.contains("lookwright") {
             let diagnostic = Diagnostic::error(&codes::MISSING_KEY, "the version of the recipe language is missing");
             let span = crate::diagnostics::Span { source: Arc::clone(&source), range: 0..0 };
             self.diagnostics.push(diagnostic.at(span, "expected lookwright = 1").help("write `lookwright = 1` first"));
@@ -105,11 +104,14 @@ fn read_text(path: &Path) -> Result<String, Diagnostic> {
     if metadata.is_dir() {
         return Err(unreadable("is a folder".to_owned()).help("name a recipe in it"));
     }
-    if metadata.len() > LARGEST_RECIPE_BYTES {
-        let why = format!("{} bytes are too many for a recipe", metadata.len());
-        return Err(Diagnostic::error(&codes::NOT_TEXT, format!("{}: {why}", path.display())));
+    let mut bytes = Vec::new();
+    let file = fs::File::open(path).map_err(|error| unreadable(error.to_string()))?;
+    // A device or pipe has no length to look at before: it is read up to the limit only.
+    file.take(LARGEST_RECIPE_BYTES + 1).read_to_end(&mut bytes).map_err(|error| unreadable(error.to_string()))?;
+    if bytes.len() as u64 > LARGEST_RECIPE_BYTES {
+        let message = format!("{}: more than {LARGEST_RECIPE_BYTES} bytes are no recipe", path.display());
+        return Err(Diagnostic::error(&codes::NOT_TEXT, message).help("name another file"));
     }
-    let bytes = fs::read(path).map_err(|error| unreadable(error.to_string()))?;
     String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         let line = error.as_bytes()[..at].iter().filter(|byte| **byte == b'\n').count() + 1;
@@ -125,13 +127,14 @@ fn override_layer(text: &str, diagnostics: &mut Vec<Diagnostic>) -> Layer {
         (layer, found)
     };
     let (mut layer, mut found) = attempt(text.to_owned());
-    if layer.broken
+    let wants_text = found.iter().any(|diagnostic| diagnostic.code == &codes::WRONG_TYPE);
+    if (layer.broken || wants_text)
         && let Some((key, value)) = text.split_once('=')
     {
-        // A shell has taken the quotes of `--set camera.encoding="logc4"`.
+        // A shell has taken the quotes of `--set camera.encoding="logc4"`, or of `--set diffusion.grade="1"`.
         let quoted = toml::Value::String(value.trim().to_owned());
         let (second, problems) = attempt(format!("{key}={quoted}"));
-        if !second.broken {
+        if !second.broken && (layer.broken || problems.is_empty()) {
             (layer, found) = (second, problems);
         }
     }
@@ -143,7 +146,7 @@ fn override_layer(text: &str, diagnostics: &mut Vec<Diagnostic>) -> Layer {
     layer
 }
 
-fn merge(recipe: &mut Recipe, layer: Layer) {
+fn merge(recipe: &mut Recipe, layer: Layer, diagnostics: &mut Vec<Diagnostic>) {
     for (path, written) in layer.values {
         if let Some(parameter) = parameters::find(path)
             && let Some(other) = parameter.excludes
@@ -160,24 +163,37 @@ fn merge(recipe: &mut Recipe, layer: Layer) {
             recipe.tables.entry(path).or_insert(span);
         }
     }
-    if layer.bands.iter().any(|band| band.name().is_empty()) {
+    let replaces = layer.bands.is_empty() || layer.bands.iter().any(|band| band.name().is_empty());
+    if layer.bands_written && replaces {
         recipe.bands = layer.bands;
         return;
     }
     for band in layer.bands {
         match recipe.bands.iter_mut().find(|known| known.name() == band.name()) {
             Some(known) => known.keys.extend(band.keys),
+            None if layer.role == Role::Override => diagnostics.push(no_such_band(&band, &recipe.bands)),
             None => recipe.bands.push(band),
         }
     }
 }
 
-fn missing(recipe: &Recipe, diagnostics: &mut Vec<Diagnostic>) {
-    let incomplete = |path: &str| diagnostics_about(diagnostics, path);
+fn no_such_band(band: &WrittenBand, known: &[WrittenBand]) -> Diagnostic {
+    let name = band.name();
+    let diagnostic = Diagnostic::error(&codes::UNKNOWN_NAME, format!("the recipe has no band called \"{name}\""))
+        .at(band.span.clone(), "expected the name of a band of the recipe");
+    let names: Vec<&str> = known.iter().map(WrittenBand::name).filter(|name| !name.is_empty()).collect();
+    match nearest(name, names.iter().copied()) {
+        Some(near) => diagnostic.help(format!("did you mean \"{near}\"?")),
+        None if names.is_empty() => diagnostic.help("it has no named bands; give one a `name` in the recipe"),
+        None => diagnostic.help(format!("its bands: {}", names.join(", "))),
+    }
+}
+
+fn missing(recipe: &Recipe, faulty: &BTreeSet<String>, diagnostics: &mut Vec<Diagnostic>) {
     let required = parameters::PARAMETERS.iter().filter(|p| p.default == super::parameter::Default::Required);
     let mut found = Vec::new();
     for parameter in required.filter(|p| p.table() != super::parse::BAND && p.path != "lookwright") {
-        if recipe.get(parameter.path).is_none() && !incomplete(parameter.path) {
+        if recipe.get(parameter.path).is_none() && !faulty.contains(parameter.path) {
             let message = format!("`{}` is missing", parameter.path);
             let label = format!("expected `{}` in [{}]", parameter.key(), parameter.table());
             let diagnostic = Diagnostic::error(&codes::MISSING_KEY, message).at(recipe.place(parameter.path), label);
@@ -185,15 +201,16 @@ fn missing(recipe: &Recipe, diagnostics: &mut Vec<Diagnostic>) {
         }
     }
     for band in &recipe.bands {
-        found.extend(band_missing(band, &incomplete));
+        found.extend(band_missing(band, faulty));
     }
     diagnostics.append(&mut found);
 }
 
-fn band_missing(band: &WrittenBand, incomplete: &dyn Fn(&str) -> bool) -> Vec<Diagnostic> {
+fn band_missing(band: &WrittenBand, faulty: &BTreeSet<String>) -> Vec<Diagnostic> {
+    let told = |key: &str| band.faulty.contains(&key) || faulty.contains(&format!("{}.{key}", super::parse::BAND));
     ["centre_deg", "width_deg"]
         .into_iter()
-        .filter(|key| !band.keys.contains_key(key) && !incomplete(&format!("{}.{key}", super::parse::BAND)))
+        .filter(|key| !band.keys.contains_key(key) && !told(key))
         .map(|key| {
             let name = if band.name().is_empty() { String::new() } else { format!(" \"{}\"", band.name()) };
             let message = format!("the band{name} has no `{key}`");
@@ -202,17 +219,4 @@ fn band_missing(band: &WrittenBand, incomplete: &dyn Fn(&str) -> bool) -> Vec<Di
                 .help("a band needs the hue of its centre and its half-width, both in degrees")
         })
         .collect()
-}
-
-/// Whether something is said of a key already: a value that is wrong is not also missing.
-fn diagnostics_about(diagnostics: &[Diagnostic], path: &str) -> bool {
-    let key = path.rsplit_once('.').map_or(path, |(_, key)| key);
-    diagnostics.iter().any(|diagnostic| diagnostic.is_error() && line_of(diagnostic).contains(key))
-}
-
-fn line_of(diagnostic: &Diagnostic) -> &str {
-    let Some(span) = &diagnostic.span else { return "" };
-    let text = &span.source.text;
-    let start = text.get(..span.range.start).and_then(|before| before.rfind('\n')).map_or(0, |newline| newline + 1);
-    text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or("")
 }

@@ -4,7 +4,7 @@ use super::convert::{convert, describe};
 use super::parameters::{self, Table};
 use super::value::{Written, WrittenBand};
 use crate::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::sync::Arc;
 use toml::Spanned;
@@ -13,6 +13,9 @@ use toml::de::{DeTable, DeValue};
 /// The path of hue bands, the only array of tables.
 pub(super) const BAND: &str = "colour.band";
 
+/// The most hue bands of a recipe: each costs time at every node, and no look needs as many.
+const BANDS_MAX: usize = 64;
+
 /// What one text says, before inheritance.
 #[derive(Clone, Debug)]
 pub(super) struct Layer {
@@ -20,8 +23,12 @@ pub(super) struct Layer {
     pub role: Role,
     pub values: BTreeMap<&'static str, Written>,
     pub bands: Vec<WrittenBand>,
+    /// Whether a list of bands was written; an empty one takes away those of the base.
+    pub bands_written: bool,
     /// Tables that were written, even if empty: `[tone]` alone asks for the tone block.
     pub tables: BTreeMap<&'static str, Span>,
+    /// Keys whose value is wrong, or that were probably meant by an unknown key: they are not also missing.
+    pub faulty: BTreeSet<String>,
     /// Whether the text is no TOML: what seems to be missing may only be unreadable.
     pub broken: bool,
 }
@@ -44,6 +51,8 @@ pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<
             role,
             values: BTreeMap::new(),
             bands: Vec::new(),
+            bands_written: false,
+            faulty: BTreeSet::new(),
             tables: BTreeMap::new(),
             broken: !errors.is_empty(),
         },
@@ -127,7 +136,10 @@ impl Parser {
     fn entry(&mut self, table: &'static str, key: &Spanned<std::borrow::Cow<'_, str>>, value: &Spanned<DeValue<'_>>) {
         let name = key.get_ref().as_ref();
         let path = if table.is_empty() { name.to_owned() } else { format!("{table}.{name}") };
-        if path == BAND {
+        if name.contains('.') {
+            // A quoted key: TOML takes its dot for a letter, and so do we.
+            self.unknown(table, name, key.span());
+        } else if path == BAND {
             self.bands(key.span(), value);
         } else if let Some(declared) = parameters::find_table(&path) {
             self.enter(declared, key.span(), value);
@@ -137,7 +149,10 @@ impl Parser {
                 Ok(value) => {
                     self.layer.values.insert(parameter.path, Written { value, span });
                 }
-                Err(diagnostic) => self.found.push(diagnostic),
+                Err(diagnostic) => {
+                    self.layer.faulty.insert(path);
+                    self.found.push(diagnostic);
+                }
             }
         } else {
             self.unknown(table, name, key.span());
@@ -167,6 +182,7 @@ impl Parser {
         };
         match value.get_ref() {
             DeValue::Array(items) => {
+                self.layer.bands_written = true;
                 for item in items {
                     if let DeValue::Table(table) = item.get_ref() {
                         self.band(item.span(), table, None);
@@ -179,6 +195,13 @@ impl Parser {
             DeValue::Table(named) if self.layer.role == Role::Override => {
                 for (name, band) in named {
                     match band.get_ref() {
+                        DeValue::Table(table) if table.keys().any(|key| key.get_ref() == "name") => {
+                            let diagnostic =
+                                Diagnostic::error(&codes::UNKNOWN_KEY, "a band's name can't be set from outside")
+                                    .at(self.span(name.span()), "expected another key of the band")
+                                    .help("bands are told apart by their names; rename it in the recipe");
+                            self.found.push(diagnostic);
+                        }
                         DeValue::Table(table) => self.band(name.span(), table, Some(name.get_ref())),
                         other => {
                             let diagnostic = wrong(self, band.span(), &describe(other));
@@ -199,7 +222,7 @@ impl Parser {
     }
 
     fn band(&mut self, header: Range<usize>, table: &DeTable<'_>, named: Option<&str>) {
-        let mut band = WrittenBand { keys: BTreeMap::new(), span: self.span(header.clone()) };
+        let mut band = WrittenBand { keys: BTreeMap::new(), faulty: Vec::new(), span: self.span(header.clone()) };
         if let Some(name) = named {
             let value = super::value::Value::Text(name.to_owned());
             band.keys.insert("name", Written { value, span: band.span.clone() });
@@ -215,7 +238,10 @@ impl Parser {
                 Ok(value) => {
                     band.keys.insert(parameter.key(), Written { value, span });
                 }
-                Err(diagnostic) => self.found.push(diagnostic),
+                Err(diagnostic) => {
+                    band.faulty.push(parameter.key());
+                    self.found.push(diagnostic);
+                }
             }
         }
         self.layer.bands.push(band);
@@ -234,6 +260,8 @@ impl Parser {
             .at(self.span(range), format!("not a key {place}"));
         if let Some(near) = nearest(name, siblings.iter().copied()) {
             diagnostic = diagnostic.help(format!("did you mean `{near}`?"));
+            let meant = if table.is_empty() { near.to_owned() } else { format!("{table}.{near}") };
+            self.layer.faulty.insert(meant);
         } else if let Some(elsewhere) = elsewhere(name) {
             diagnostic = diagnostic.help(format!("`{name}` stands in [{elsewhere}]"));
         } else {
@@ -265,9 +293,17 @@ impl Parser {
 
     fn band_names(&mut self) {
         let mut clashes = Vec::new();
-        for (index, band) in self.layer.bands.iter().enumerate() {
+        if let Some(first) = self.layer.bands.get(BANDS_MAX) {
+            let message = format!("{} hue bands are too many", self.layer.bands.len());
+            let label = format!("expected at most {BANDS_MAX}, this is one more");
+            let diagnostic = Diagnostic::error(&codes::OUT_OF_RANGE, message).at(first.span.clone(), label);
+            clashes.push(diagnostic.help("join bands that lie beside each other"));
+            self.layer.bands.truncate(BANDS_MAX);
+        }
+        let mut names = BTreeSet::new();
+        for band in &self.layer.bands {
             let name = band.name();
-            if !name.is_empty() && self.layer.bands[..index].iter().any(|earlier| earlier.name() == name) {
+            if !name.is_empty() && !names.insert(name) {
                 let span = band.keys.get("name").map_or(&band.span, |written| &written.span).clone();
                 let diagnostic = Diagnostic::error(&codes::DUPLICATE_BAND, format!("two bands are called \"{name}\""));
                 clashes.push(diagnostic.at(span, "expected a name of its own").help("rename one of the two"));

@@ -102,8 +102,8 @@ fn default(default: &Default) -> String {
 pub fn diagnostics_page() -> String {
     let mut page = String::from(
         "# Diagnostics\n\n\
-         Every message carries one of these codes. A code never changes its meaning. Errors end with exit code 2 (3 for files\n\
-         that can't be read or written, 1 for a file that was checked and is out of tolerance); warnings don't stop the work.\n\n\
+         Every message carries one of these codes. A code never changes its meaning. Errors end with exit code 2 (3 for the\n\
+         codes LW04xx, 1 for a file that was checked and is out of tolerance); warnings don't stop the work.\n\n\
          | code | what | why, and what to do |\n|---|---|---|\n",
     );
     for code in codes::ALL {

@@ -39,13 +39,17 @@ impl Recipe {
     /// Values that are each possible and contradict each other: an exposure index that the curve does not have, HLG on
     /// another gamut than BT.2020, a peak that is missing.
     pub fn resolve(&self) -> Result<(Plan, Vec<Diagnostic>), Vec<Diagnostic>> {
+        let (plan, found) = self.resolve_all();
+        if found.iter().any(Diagnostic::is_error) { Err(found) } else { Ok((plan, found)) }
+    }
+
+    /// The same, with a plan also where something is wrong, so that what else is wrong can be said at once. Nothing may
+    /// be made from a plan that came with an error: an impossible camera is ACEScct there.
+    #[must_use]
+    pub fn resolve_all(&self) -> (Plan, Vec<Diagnostic>) {
         let mut reader = Reader { recipe: self, faults: Vec::new() };
         let plan = reader.plan();
-        let found: Vec<Diagnostic> = reader.faults.into_iter().map(|fault| self.locate(fault)).collect();
-        match plan {
-            Some(plan) if !found.iter().any(Diagnostic::is_error) => Ok((plan, found)),
-            _ => Err(found),
-        }
+        (plan, reader.faults.into_iter().map(|fault| self.locate(fault)).collect())
     }
 }
 
@@ -55,16 +59,16 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn plan(&mut self) -> Option<Plan> {
+    fn plan(&mut self) -> Plan {
         let display = self.display();
         let reference_kelvin = self.number("white.reference_kelvin");
         self.moving_bounds();
         let camera = self.camera();
         let tone = self.recipe.has_table("tone").then(|| self.tone(&display));
-        let plan = Plan {
-            look: Look { name: self.text("look.name"), note: self.text("look.note") },
-            adaptation: Adaptation::find(&self.text("adaptation"))?,
-            camera: camera?,
+        Plan {
+            look: Look { name: printable(&self.text("look.name")), note: self.text("look.note") },
+            adaptation: Adaptation::find(&self.text("adaptation")).unwrap_or_default(),
+            camera,
             trim: Trim {
                 stops: self.number("trim.stops"),
                 matrix: self.matrix("trim.matrix"),
@@ -96,10 +100,10 @@ impl Reader<'_> {
                 threshold: self.number("gamut.threshold"),
                 power: self.number("gamut.power"),
             },
-            display: display?,
+            display,
             device: Device {
                 size: self.size("lut.size"),
-                interpolation: Interpolation::find(&self.text("lut.interpolation"))?,
+                interpolation: Interpolation::find(&self.text("lut.interpolation")).unwrap_or_default(),
                 input_levels: self.levels("lut.input_levels"),
                 output_levels: self.levels("lut.output_levels"),
             },
@@ -110,13 +114,13 @@ impl Reader<'_> {
                 patch_mean_de: self.number("verify.patch_mean_de"),
                 patch_max_de: self.number("verify.patch_max_de"),
             },
-        };
-        Some(plan)
+        }
     }
 
-    fn camera(&mut self) -> Option<Camera> {
-        let encoding = encodings::find(&self.text("camera.encoding"))?;
-        let gamut = gamuts::find(&self.text("camera.gamut"))?;
+    /// The camera; where it is wrong, one that is not, so that everything else can be looked at too.
+    fn camera(&mut self) -> Camera {
+        let encoding = encodings::find(&self.text("camera.encoding")).unwrap_or(&encodings::linear::LINEAR);
+        let gamut = gamuts::find(&self.text("camera.gamut")).unwrap_or(&gamuts::ACESCG);
         let index = match self.recipe.get("camera.exposure_index").map(|written| &written.value) {
             Some(Value::Integer(index)) => u32::try_from(*index).ok(),
             _ => None,
@@ -137,27 +141,29 @@ impl Reader<'_> {
             let fault = Fault::warning(&codes::FOREIGN_GAMUT, "camera.gamut", message, label);
             self.faults.push(fault.help("look up in the camera's menu which gamut it records"));
         }
-        match Curve::new(encoding, index) {
-            Ok(curve) => Some(Camera { curve, gamut }),
+        let fallback = match Curve::new(encoding, index) {
+            Ok(curve) => return Camera { curve, gamut },
             Err(CurveFault::ExposureIndexNotUsed { .. }) => {
                 let message = format!("{} does not depend on the exposure index", encoding.name);
                 let label = "has no effect".to_owned();
                 let fault = Fault::warning(&codes::INDEX_NOT_USED, "camera.exposure_index", message, label);
                 self.faults.push(fault.help("remove the line; `[exposure] stops` moves the exposure"));
-                Curve::new(encoding, None).ok().map(|curve| Camera { curve, gamut })
+                None
             }
             Err(CurveFault::ExposureIndexMissing { indices, .. }) => {
                 let message = format!("{} depends on the exposure index, which is missing", encoding.name);
                 self.index_fault(message, format!("expected `exposure_index`, one of {}", listed(indices)), "camera");
-                None
+                indices.first().copied()
             }
             Err(CurveFault::ExposureIndexUnknown { given, indices, .. }) => {
                 let message = format!("{} is not published for exposure index {given}", encoding.name);
                 let label = format!("expected one of {}, found {given}", listed(indices));
                 self.index_fault(message, label, "camera.exposure_index");
-                None
+                indices.first().copied()
             }
-        }
+        };
+        let curve = Curve::new(encoding, fallback).expect("the encoding publishes this index, or takes none");
+        Camera { curve, gamut }
     }
 
     fn index_fault(&mut self, message: String, label: String, parameter: &str) {
@@ -165,9 +171,9 @@ impl Reader<'_> {
         self.faults.push(fault.help("take the index that the camera is set to; for one between, the nearest below"));
     }
 
-    fn display(&mut self) -> Option<DisplayTarget> {
-        let encoding = DisplayEncoding::find(&self.text("display.encoding"))?;
-        let gamut = gamuts::find(&self.text("display.gamut"))?;
+    fn display(&mut self) -> DisplayTarget {
+        let encoding = DisplayEncoding::find(&self.text("display.encoding")).unwrap_or(DisplayEncoding::Bt1886);
+        let gamut = gamuts::find(&self.text("display.gamut")).unwrap_or(&gamuts::BT709);
         let peak_nits = self.number("display.peak_nits");
         if encoding.needs_peak() && self.recipe.get("display.peak_nits").is_none() {
             let message = format!("`display.peak_nits` is required for {}", encoding.id());
@@ -183,12 +189,12 @@ impl Reader<'_> {
             let fault = Fault::error(&codes::DISPLAY_MISMATCH, parameter, message, label);
             self.faults.push(fault.help("write gamut = \"bt2020\" in [display], or choose another encoding"));
         }
-        Some(DisplayTarget { encoding, gamut, peak_nits })
+        DisplayTarget { encoding, gamut, peak_nits }
     }
 
-    fn tone(&mut self, display: &Option<DisplayTarget>) -> Tone {
-        let grey = match (self.recipe.get("tone.grey_nits").map(|written| &written.value), display) {
-            (Some(Value::Number(nits)), Some(display)) => self.grey_from_nits(*nits, display.peak_nits),
+    fn tone(&mut self, display: &DisplayTarget) -> Tone {
+        let grey = match self.recipe.get("tone.grey_nits").map(|written| &written.value) {
+            Some(Value::Number(nits)) => self.grey_from_nits(*nits, display.peak_nits),
             _ => self.number("tone.grey"),
         };
         Tone {
@@ -216,6 +222,8 @@ impl Reader<'_> {
                 Fault::error(&codes::OUT_OF_RANGE, "tone.grey_nits", message, label)
                     .help("check `display.peak_nits` too"),
             );
+            // Nothing else should seem wrong because of it.
+            return default_number("tone.grey");
         }
         grey
     }
@@ -378,6 +386,11 @@ impl Reader<'_> {
         let name = self.text(path);
         Levels::ALL.into_iter().find(|levels| levels.id() == name).unwrap_or(Levels::Full)
     }
+}
+
+/// A name without control characters, which would move the reader's cursor or split a report.
+fn printable(name: &str) -> String {
+    name.chars().map(|character| if character.is_control() { ' ' } else { character }).collect()
 }
 
 fn listed(indices: &[u32]) -> String {

@@ -54,6 +54,8 @@ pub struct Written {
 pub struct WrittenBand {
     /// Its keys.
     pub keys: BTreeMap<&'static str, Written>,
+    /// Keys whose value is wrong.
+    pub faulty: Vec<&'static str>,
     /// Place of its header.
     pub span: Span,
 }

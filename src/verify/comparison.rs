@@ -11,6 +11,7 @@ use crate::colour::difference::{Lab, ciede2000};
 use crate::maths::{CODE10_MAX, Rgb, hypot, log2};
 use crate::pipeline::Pipeline;
 use crate::plan::{Camera, DisplayTarget, Levels, Plan};
+use crate::recipe::DUV_PER_CC;
 use crate::recipe::Recipe;
 use crate::recipe::parameter::Default;
 use crate::recipe::parameters::PARAMETERS;
@@ -30,10 +31,9 @@ const TOLD_MIRED: f64 = 1.0;
 const TOLD_DUV: f64 = 5e-4;
 const TOLD_CONTRAST: f64 = 0.03;
 const TOLD_SATURATION: f64 = 0.02;
-const TOLD_END_STOPS: f64 = 0.1;
-
-/// A full magenta or green filter, 30 CC, is about 0.020 Duv. Common practice, no source.
-const DUV_PER_CC: f64 = 0.020 / 30.0;
+/// White is seen to move sooner than black, which is approached by ever smaller steps.
+const TOLD_WHITE_STOPS: f64 = 0.25;
+const TOLD_BLACK_STOPS: f64 = 1.0;
 
 /// One side of a comparison.
 pub struct Side<'a> {
@@ -111,8 +111,10 @@ pub struct Summary {
     pub de_95: f64,
     /// Largest CIEDE2000.
     pub max_de: f64,
-    /// Patch and stops where it is.
-    pub worst: String,
+    /// The patch where it is.
+    pub worst_patch: &'static str,
+    /// The stops where it is.
+    pub worst_stops: i32,
 }
 
 /// A step of the grey scale in both looks.
@@ -198,7 +200,8 @@ fn summary(of: String, points: &[&PatchPair]) -> Summary {
         mean_de: sorted.iter().sum::<f64>() / sorted.len() as f64,
         de_95: sorted[(sorted.len() * 95).div_ceil(100) - 1],
         max_de: worst.de2000,
-        worst: format!("{} at {:+} stops", worst.name, worst.stops),
+        worst_patch: worst.name,
+        worst_stops: worst.stops,
     }
 }
 
@@ -264,20 +267,22 @@ fn words(a: &Character, b: &Character) -> String {
             if saturation > 0.0 { "more" } else { "less" }
         ));
     }
-    for (name, from, to) in
-        [("white", a.ends.white_stops, b.ends.white_stops), ("black", a.ends.black_stops, b.ends.black_stops)]
-    {
+    let mut sentence = match told.split_last() {
+        None => "B is like A in brightness, cast, contrast and saturation".to_owned(),
+        Some((last, [])) => format!("B is {last}"),
+        Some((last, others)) => format!("B is {} and {last}", others.join(", ")),
+    };
+    for (name, from, to, least) in [
+        ("white", a.ends.white_stops, b.ends.white_stops, TOLD_WHITE_STOPS),
+        ("black", a.ends.black_stops, b.ends.black_stops, TOLD_BLACK_STOPS),
+    ] {
         if let (Some(from), Some(to)) = (from, to)
-            && (to - from).abs() >= TOLD_END_STOPS
+            && (to - from).abs() >= least
         {
-            told.push(format!("{name} at {to:+.1} stops instead of {from:+.1}"));
+            sentence.push_str(&format!("; it reaches {name} at {to:+.1} stops, A at {from:+.1}"));
         }
     }
-    if told.is_empty() {
-        "B is like A in brightness, cast, contrast and saturation".to_owned()
-    } else {
-        format!("B is {}", told.join(", "))
-    }
+    sentence
 }
 
 /// A parameter of two recipes that differs.

@@ -124,7 +124,7 @@ fn largest(values: impl Iterator<Item = f64>) -> f64 {
 
 fn ramp(viewer: &Viewer<'_>, table: &Table3) -> (Rising, Option<f64>, Option<f64>) {
     let mut rising = Rising { excess_codes: 0.0, designed_codes: 0.0, stops: 0.0 };
-    let (mut black, mut white) = (None, None);
+    let (mut black, mut white, mut leading_black) = (None, None, true);
     let (mut reached, mut reached_exact) = ([0.0_f64; 3], [0.0_f64; 3]);
     for step in 0..=RAMP_STEPS {
         let code = f64::from(step) / f64::from(RAMP_STEPS);
@@ -139,10 +139,11 @@ fn ramp(viewer: &Viewer<'_>, table: &Table3) -> (Rising, Option<f64>, Option<f64
             rising.designed_codes = rising.designed_codes.max(designed * CODE10_MAX);
             (reached[i], reached_exact[i]) = (reached[i].max(signal[i]), reached_exact[i].max(exact[i]));
         }
-        if signal.iter().all(|value| value * CODE10_MAX <= END_CODES) && stops.is_finite() {
+        leading_black &= signal.iter().all(|value| value * CODE10_MAX <= END_CODES);
+        if leading_black && stops.is_finite() {
             black = Some(stops);
         }
-        if white.is_none() && signal.iter().all(|value| (1.0 - value) * CODE10_MAX <= END_CODES) {
+        if white.is_none() && stops.is_finite() && signal.iter().all(|value| (1.0 - value) * CODE10_MAX <= END_CODES) {
             white = Some(stops);
         }
     }

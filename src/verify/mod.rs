@@ -3,6 +3,8 @@
 //! [`verify`] is the whole proof. It holds every number of the file against the look (rounded as the file is), then looks
 //! at what the device makes of it: a grey scale, the chart and skins through the camera's own encoding and gamut, a
 //! seeded random sample with a search for the worst point between the nodes, and the shape of the table itself.
+//!
+//! [`inspect`](inspect()) says what a file of unknown origin does; [`compare`](compare()) holds two looks against each other.
 
 pub mod comparison;
 mod cut;

@@ -151,7 +151,9 @@ fn own_decimals(value: f64) -> usize {
 /// The most that rounding to so many decimals moves a number; no less than what this program's own files are rounded to, for
 /// a file that went through another format with more decimals holds the look as well as ours.
 fn rounding(decimals: usize) -> f64 {
-    0.5 * power_of_ten(decimals.min(DECIMALS_WRITTEN)).recip() + SLACK
+    // A file with fewer decimals than ours was rounded a second time.
+    let again = if decimals < DECIMALS_WRITTEN { 0.5 * power_of_ten(DECIMALS_WRITTEN).recip() } else { 0.0 };
+    0.5 * power_of_ten(decimals.min(DECIMALS_WRITTEN)).recip() + again + SLACK
 }
 
 fn is_multiple(scaled: f64) -> bool {

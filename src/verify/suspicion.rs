@@ -31,7 +31,7 @@ const CODE_BITS: [u32; 4] = [8, 10, 12, 16];
 /// One sentence about what the file probably is.
 pub(super) fn suspect(table: &Table3, plan: &Plan, pipeline: &Pipeline, nodes: &Nodes) -> String {
     if nodes.incomparable.is_none() {
-        if nodes.changed <= FEW {
+        if nodes.changed == 1 || nodes.changed <= FEW && 2 * nodes.changed <= nodes.count {
             let rows =
                 if nodes.changed == 1 { "one row was".to_owned() } else { format!("{} rows were", nodes.changed) };
             return format!("{rows} changed after the file was made");

@@ -21,6 +21,10 @@ const GREYS: usize = 257;
 /// Nodes an axis of the lattice that is looked at.
 const LATTICE: usize = 9;
 
+/// Colours beside the grey axis differ in one channel by this part of the input, or by one node where that is more: about half
+/// a stop of a log signal, so that no conversion calls them out of gamut.
+const BESIDE: f64 = 0.04;
+
 /// A grey scale that falls by more than this part of its range is no grey scale.
 const BROKEN_FALL: f64 = 0.05;
 
@@ -83,6 +87,8 @@ pub(super) struct Samples {
     pub(super) greys: Vec<(Rgb, Rgb)>,
     /// Input and output on a coarse lattice.
     pub(super) lattice: Vec<(Rgb, Rgb)>,
+    /// Input and output of colours beside the grey axis.
+    pub(super) beside_grey: Vec<(Rgb, Rgb)>,
     /// For each place of the lattice, the outputs of the grey axis at its three inputs.
     own: Vec<Rgb>,
     domain: Domain,
@@ -103,11 +109,12 @@ impl Samples {
                 }
             }
         }
-        Self { greys, lattice, own, domain: *mapping.domain() }
+        let beside_grey = beside_grey(mapping);
+        Self { greys, lattice, beside_grey, own, domain: *mapping.domain() }
     }
 
     /// Largest distance of the greys from a curve that all channels share.
-    fn from_curve(&self, curve: impl Fn(f64) -> f64) -> f64 {
+    fn off_curve(&self, curve: impl Fn(f64) -> f64) -> f64 {
         largest(self.greys.iter().map(|(input, output)| distance(input.map(&curve), *output)))
     }
 }
@@ -134,9 +141,9 @@ pub(super) fn judge(samples: &Samples) -> Judgement {
     let found = samples
         .simple(range)
         .or_else(|| samples.scale(judgement.separable))
+        .or_else(|| samples.greys_kept(judgement.separable))
         .or_else(|| samples.published(&mut judgement))
         .or_else(|| samples.power(judgement.separable))
-        .or_else(|| samples.greys_kept(judgement.separable))
         .unwrap_or_else(|| samples.shape_of_greys(range));
     judgement.kind = found.kind;
     judgement.sentence = found.sentence;
@@ -146,6 +153,24 @@ pub(super) fn judge(samples: &Samples) -> Judgement {
         judgement.evidence.push("every output is grey, within half a code".to_owned());
     }
     judgement
+}
+
+/// Nodes beside the grey axis: one channel a little more, or a little less, than the other two.
+fn beside_grey(mapping: &Mapping<'_>) -> Vec<(Rgb, Rgb)> {
+    let axis = mapping.grey_inputs(mapping.points().min(GREYS));
+    let away = (((axis.len() - 1) as f64 * BESIDE).round() as usize).max(1);
+    let mut beside = Vec::new();
+    for place in 0..axis.len().saturating_sub(away) {
+        let (low, high) = (axis[place], axis[place + away]);
+        for channel in 0..3 {
+            for (most, one) in [(low, high), (high, low)] {
+                let mut input = most;
+                input[channel] = one[channel];
+                beside.push((input, mapping.apply(input)));
+            }
+        }
+    }
+    beside
 }
 
 /// A kind with its sentence and evidence.
@@ -181,13 +206,15 @@ impl Samples {
             let evidence = format!("outputs within {:.2} codes of their inputs", off * CODE10_MAX);
             return found(Kind::Identity, "an identity: it changes nothing", evidence);
         }
-        let (fall, rise) = self.fall_and_rise();
-        let whole = (fall + rise).max(HALF_CODE);
-        if rise <= BROKEN_FALL * whole && fall > ONE_CODE {
-            let evidence = format!("the grey scale falls by {:.0} codes", fall * CODE10_MAX);
+        let channels = [0, 1, 2].map(|channel| self.fall_and_rise(channel));
+        if channels.iter().all(|(fall, rise)| *rise <= BROKEN_FALL * fall && *fall > ONE_CODE) {
+            let evidence = format!("the grey scale falls by {:.0} codes", channels[1].0 * CODE10_MAX);
             return found(Kind::Negative, "a negative: black becomes white", evidence);
         }
-        if fall > BROKEN_FALL * whole {
+        // Of a fall that would be rounding, no part is a large one.
+        let part = |(fall, rise): (f64, f64)| fall / (fall + rise).max(20.0 * ONE_CODE);
+        let (fall, rise) = channels.into_iter().max_by(|a, b| part(*a).total_cmp(&part(*b))).unwrap_or_default();
+        if part((fall, rise)) > BROKEN_FALL {
             let evidence = format!(
                 "the grey scale rises by {:.0} codes in all and falls by {:.0}",
                 rise * CODE10_MAX,
@@ -199,20 +226,10 @@ impl Samples {
         None
     }
 
-    /// All rises and all falls of the grey scale, of the channel that falls most.
-    fn fall_and_rise(&self) -> (f64, f64) {
-        let mut most = (0.0, 0.0);
-        for channel in 0..3 {
-            let (mut fall, mut rise) = (0.0, 0.0);
-            for pair in self.greys.windows(2) {
-                let step = pair[1].1[channel] - pair[0].1[channel];
-                if step < 0.0 { fall -= step } else { rise += step }
-            }
-            if fall > most.0 || (fall == most.0 && rise > most.1) {
-                most = (fall, rise);
-            }
-        }
-        most
+    /// All falls and all rises of a channel of the grey scale.
+    fn fall_and_rise(&self, channel: usize) -> (f64, f64) {
+        let steps = self.greys.windows(2).map(|pair| pair[1].1[channel] - pair[0].1[channel]);
+        steps.fold((0.0, 0.0), |(fall, rise), step| if step < 0.0 { (fall - step, rise) } else { (fall, rise + step) })
     }
 
     /// Full and legal range, and any other line.
@@ -221,7 +238,7 @@ impl Samples {
             return None;
         }
         let near = |curve: &dyn Fn(f64) -> f64| {
-            self.from_curve(curve).min(self.from_curve(|value| curve(value).clamp(0.0, 1.0)))
+            self.off_curve(curve).min(self.off_curve(|value| curve(value).clamp(0.0, 1.0)))
         };
         for (sentence, curve) in [
             (
@@ -260,7 +277,9 @@ impl Samples {
         let mean = |of: &dyn Fn(&(f64, f64)) -> f64| inner.iter().map(of).sum::<f64>() / count;
         let (x, y) = (mean(&|pair| pair.0), mean(&|pair| pair.1));
         let gain = mean(&|pair| (pair.0 - x) * (pair.1 - y)) / mean(&|pair| (pair.0 - x) * (pair.0 - x));
-        gain.is_finite().then_some((gain, y - gain * x))
+        let offset = y - gain * x;
+        // What rounding leaves of no offset would be printed as −0.0.
+        gain.is_finite().then_some((gain, if offset.abs() < 1e-5 { 0.0 } else { offset }))
     }
 
     /// A power of the input.
@@ -278,7 +297,7 @@ impl Samples {
             .collect();
         powers.sort_by(f64::total_cmp);
         let power = powers.get(powers.len() / 2).copied()?;
-        let off = self.from_curve(|value| pow(value.max(0.0), power));
+        let off = self.off_curve(|value| pow(value.max(0.0), power));
         if off > ONE_CODE {
             return None;
         }
@@ -308,7 +327,7 @@ impl Samples {
 
     /// Greys stay and colours change.
     fn greys_kept(&self, separable: bool) -> Option<Found> {
-        let off = self.from_curve(|value| value);
+        let off = self.off_curve(|value| value);
         if off > HALF_CODE || separable {
             return None;
         }

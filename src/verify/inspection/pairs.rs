@@ -23,10 +23,6 @@ const TELLING: usize = 5;
 /// At most so many pairs are told.
 const TOLD: usize = 6;
 
-/// Only colours whose channels differ by no more than this at the input are held against a matrix: conversions differ in
-/// what they do with colours outside a gamut.
-const NEAR_GREY: f64 = 0.13;
-
 /// A matrix fits within this many codes near grey.
 const MATRIX_CODES: f64 = 3.0;
 
@@ -97,8 +93,7 @@ fn distance_of(samples: &Samples, light: &[Rgb], to: &Transfer, levels: Levels) 
         for channel in 0..3 {
             let expected = expected(to, levels, light[channel]);
             let off = (expected - output[channel].clamp(0.0, 1.0)).abs();
-            // A comparison that NaN fails.
-            if !(off * CODE10_MAX <= FITS_CODES) {
+            if off.is_nan() || off * CODE10_MAX > FITS_CODES {
                 return None;
             }
             most = most.max(off);
@@ -124,10 +119,9 @@ fn pair(samples: &Samples, codes: f64, from: Transfer, to: Transfer, input: Leve
 /// The pair of gamuts, and the adaptation, that colours near grey fit best; `None` where none fits, or none is needed.
 fn matrix(samples: &Samples, from: &Transfer, to: &Transfer, input: Levels, output: Levels) -> Option<(f64, String)> {
     let near: Vec<(Rgb, Rgb)> = samples
-        .lattice
+        .beside_grey
         .iter()
         .filter(|(_, output)| output.iter().all(|value| (0.1..0.95).contains(value)))
-        .filter(|(input, _)| spread(input) > 0.0 && spread(input) <= NEAR_GREY)
         .map(|(signal, output)| (signal.map(|u| from.decode(input.to_signal(u))), *output))
         .collect();
     let off = |matrix: &Matrix3<f64>| {
@@ -155,8 +149,4 @@ fn matrix(samples: &Samples, from: &Transfer, to: &Transfer, input: Levels, outp
 
 fn conversion(source: &Gamut, target: &Gamut, adaptation: Adaptation) -> Matrix3<f64> {
     target.from_xyz() * adaptation.matrix(source.white_xyz(), target.white_xyz()) * source.to_xyz()
-}
-
-fn spread([r, g, b]: &Rgb) -> f64 {
-    r.max(*g).max(*b) - r.min(*g).min(*b)
 }

@@ -232,7 +232,6 @@ impl<'a> Ideas<'a> {
         );
         self.try_plan(|plan| (plan.white.warmer_mired, plan.white.greener_duv) = (0.0, 0.0), || told("white"));
         self.try_plan(|plan| plan.trim = Trim::IDENTITY, || told("trim"));
-        self.try_plan(|plan| plan.exposure_stops = 0.0, || told("exposure"));
         self.try_plan(|plan| plan.diffusion = Diffusion::NONE, || told("diffusion"));
         self.try_plan(|plan| plan.grade = Cdl::IDENTITY, || told("grade"));
         self.try_plan(
