@@ -16,6 +16,7 @@ use crate::plan::{Cdl, Plan, hex};
 use crate::recipe::{self, Recipe, Value};
 use crate::verify::{Verification, verify};
 use sha2::{Digest, Sha256};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// A recipe that has been read, resolved and built, ready to be sampled.
@@ -44,6 +45,8 @@ pub struct Produced {
     pub sha256: String,
     /// Fingerprint of the plan, as the header carries it.
     pub fingerprint: String,
+    /// Fingerprint of another look's file of the same name that was replaced.
+    pub replaced: Option<String>,
     /// What the verifier found; `None` where it was not asked.
     pub verification: Option<Verification>,
 }
@@ -135,11 +138,13 @@ impl Prepared {
             vec![Diagnostic::error(&codes::FILE_UNWRITABLE, message).help("choose another folder with --out")]
         };
         std::fs::create_dir_all(folder).map_err(unwritable)?;
+        let fingerprint = self.plan.fingerprint();
+        let replaced = fingerprint_of(&path).filter(|earlier| *earlier != fingerprint);
         write_atomically(&path, &bytes).map_err(unwritable)?;
         let sha256 = hex(&Sha256::digest(&bytes));
         drop(bytes);
         let verification = if verified { Some(self.read_back(&path, &exact)?) } else { None };
-        Ok(Produced { path, sha256, fingerprint: self.plan.fingerprint(), verification })
+        Ok(Produced { path, sha256, fingerprint, replaced, verification })
     }
 
     /// What a grade of diffusion stands for, where the recipe names one.
@@ -210,6 +215,19 @@ impl Prepared {
         ];
         Header { title: plan.look.name.clone(), comments, ..Header::default() }
     }
+}
+
+/// The fingerprint in the header of a file, if there is one.
+fn fingerprint_of(path: &Path) -> Option<String> {
+    const HEADER_BYTES: u64 = 4096;
+    let mut head = Vec::new();
+    std::fs::File::open(path).ok()?.take(HEADER_BYTES).read_to_end(&mut head).ok()?;
+    let comments: Vec<String> = String::from_utf8_lossy(&head)
+        .lines()
+        .filter_map(|line| line.strip_prefix('#'))
+        .map(|line| line.trim().to_owned())
+        .collect();
+    fingerprint_in(&comments).map(str::to_owned)
 }
 
 /// Two recipes that would write the same file.

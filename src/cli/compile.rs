@@ -102,6 +102,7 @@ fn document(one: &Prepared, produced: &Produced) -> Value {
         "size": plan.device.size,
         "sha256": produced.sha256,
         "fingerprint": produced.fingerprint,
+        "replaced": produced.replaced,
         "diffusion_preset": one.preset(),
         "verify": produced.verification,
     })
@@ -127,6 +128,12 @@ fn text(one: &Prepared, produced: &Produced, console: &Console) -> String {
     }
     if let Some(told) = one.preset() {
         text.push_str(&format!("  diffusion    {told}\n"));
+    }
+    if let Some(earlier) = &produced.replaced {
+        text.push_str(&format!(
+            "  replaced     a file of the same name with fingerprint {}\n",
+            &earlier[..earlier.len().min(16)]
+        ));
     }
     text.push_str(&format!(
         "  levels       input {}, output {}: choose these on the device\n  written      {}  fingerprint {}\n\n",

@@ -4,7 +4,7 @@ use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome, failure_code};
 use clap::ValueEnum;
 use indicatif::{ProgressBar, ProgressStyle};
-use lookwright::compile::{Prepared, prepare};
+use lookwright::compile::{Prepared, levels_in, prepare};
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::cube::{self, Tables};
 use lookwright::formats::image::{PictureFormat, WriteOptions};
@@ -164,6 +164,8 @@ struct Look {
     title: String,
     prepared: Option<Prepared>,
     cube: Option<Tables>,
+    /// Levels that the cube file's own comments name.
+    levels: Option<(Levels, Levels)>,
     warnings: Vec<Diagnostic>,
 }
 
@@ -181,7 +183,7 @@ impl Look {
             let prepared = prepare(path, &arguments.overrides)?;
             let id = prepared.file_name.trim_end_matches(".cube").to_owned();
             let (title, warnings) = (prepared.plan.look.name.clone(), prepared.warnings.clone());
-            return Ok(Self { id, title, prepared: Some(prepared), cube: None, warnings });
+            return Ok(Self { id, title, prepared: Some(prepared), cube: None, levels: None, warnings });
         }
         if arguments.exact {
             return Err(impossible(
@@ -196,9 +198,10 @@ impl Look {
         let file = cube::read(path)?;
         let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
         let title = file.title.unwrap_or_else(|| stem.clone());
+        let levels = levels_in(&file.comments);
         let mut warnings = file.warnings;
         warnings.extend(prepared.iter().flat_map(|prepared| prepared.warnings.clone()));
-        Ok(Self { id: stem, title, prepared, cube: Some(file.tables), warnings })
+        Ok(Self { id: stem, title, prepared, cube: Some(file.tables), levels, warnings })
     }
 
     fn plan(&self) -> Option<&Plan> {
@@ -246,14 +249,10 @@ impl Look {
         }
     }
 
-    /// How the table is applied; a cube file without a recipe as most devices do it.
+    /// How the table is applied; a cube file without a recipe as its comments say, else as most devices do it.
     fn device(&self) -> Device {
-        let usual = Device {
-            size: 0,
-            interpolation: Interpolation::default(),
-            input_levels: Levels::Full,
-            output_levels: Levels::Full,
-        };
+        let (input_levels, output_levels) = self.levels.unwrap_or((Levels::Full, Levels::Full));
+        let usual = Device { size: 0, interpolation: Interpolation::default(), input_levels, output_levels };
         self.plan().map_or(usual, |plan| plan.device)
     }
 }
@@ -437,7 +436,10 @@ fn method(arguments: &Arguments, look: &Look) -> String {
     let how = device.interpolation.id();
     match (&look.cube, look.plan()) {
         (Some(_), Some(_)) => format!("{} as the device applies it: {how}, {levels}", arguments.look.display()),
-        (Some(_), None) => format!("{}, taken as {how}, {levels}: no recipe says otherwise", arguments.look.display()),
+        (Some(_), None) if look.levels.is_some() => {
+            format!("{}, taken as {how}, {levels}: its comments say so", arguments.look.display())
+        }
+        (Some(_), None) => format!("{}, taken as {how}, {levels}: nothing says otherwise", arguments.look.display()),
         (None, Some(_)) if arguments.exact => format!("the look itself, without a table, {levels}"),
         (None, Some(plan)) => format!("as the device applies it: {} points, {how}, {levels}", plan.device.size),
         (None, None) => String::new(),

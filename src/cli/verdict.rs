@@ -63,7 +63,11 @@ pub fn short(verification: &Verification, console: &Console) -> String {
 }
 
 fn reached(stops: Option<f64>, word: &str) -> String {
-    stops.map_or("never reached".to_owned(), |stops| format!("{word} {stops:+.1} stops"))
+    match stops {
+        None => "never reached".to_owned(),
+        Some(stops) if stops.is_finite() => format!("{word} {stops:+.1} stops"),
+        Some(_) => "only where there is no light".to_owned(),
+    }
 }
 
 fn failure(check: &Check, console: &Console) -> String {

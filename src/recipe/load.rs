@@ -35,7 +35,11 @@ pub fn load(path: &Path, overrides: &[String]) -> Result<Loaded, Vec<Diagnostic>
     let Chain { mut layers, files, mut diagnostics } = chain;
     // Only the named file speaks of what is missing: a base may be half a recipe.
     let source = Arc::clone(&layers[0].source);
-    let broken = layers.iter().any(|layer| layer.broken);
+    let unread = |diagnostic: &Diagnostic| {
+        diagnostic.code == &codes::EXTENDS_UNREADABLE || diagnostic.code == &codes::EXTENDS_CYCLE
+    };
+    // What a base that was not read would say is not missing.
+    let broken = layers.iter().any(|layer| layer.broken) || diagnostics.iter().any(unread);
     layers.reverse();
     layers.extend(overrides.iter().map(|text| override_layer(text, &mut diagnostics)));
     let mut merged = Recipe { source, values: BTreeMap::new(), bands: Vec::new(), tables: BTreeMap::new() };
@@ -112,12 +116,30 @@ fn read_text(path: &Path) -> Result<String, Diagnostic> {
         let message = format!("{}: more than {LARGEST_RECIPE_BYTES} bytes are no recipe", path.display());
         return Err(Diagnostic::error(&codes::NOT_TEXT, message).help("name another file"));
     }
+    if let Some(what) = other_file(&bytes) {
+        let message = format!("{}: this is {what}, not a recipe", path.display());
+        return Err(Diagnostic::error(&codes::NOT_TEXT, message).help("name the recipe, a TOML file"));
+    }
     String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         let line = error.as_bytes()[..at].iter().filter(|byte| **byte == b'\n').count() + 1;
         let message = format!("{}: not UTF-8 text, first in line {line}", path.display());
         Diagnostic::error(&codes::NOT_TEXT, message).help("save the recipe as UTF-8, or name another file")
     })
+}
+
+/// Files that are often named where a recipe belongs.
+fn other_file(bytes: &[u8]) -> Option<&'static str> {
+    const HEAD_BYTES: usize = 4096;
+    let head = &bytes[..bytes.len().min(HEAD_BYTES)];
+    let starts_line = |word: &str| head.split(|byte| *byte == b'\n').any(|line| line.starts_with(word.as_bytes()));
+    if ["LUT_3D_SIZE", "LUT_1D_SIZE"].into_iter().any(starts_line) {
+        Some("a cube file")
+    } else if head.starts_with(b"\x89PNG") || head.starts_with(b"\xff\xd8\xff") {
+        Some("a picture")
+    } else {
+        None
+    }
 }
 
 fn override_layer(text: &str, diagnostics: &mut Vec<Diagnostic>) -> Layer {

@@ -496,7 +496,7 @@ pub static PARAMETERS: &[Parameter] = &[
         Kind::Choice(Choice::Levels),
         Default::Text("full"),
         "",
-        "What 0..1 at the device's LUT stage means: full is code 0..1023, legal is 64..940",
+        "What the device feeds to its LUT stage: full if the raw codes 0..1023, legal if it scales 64..940 to 0..1 before",
         "\"full\"",
     ),
     parameter(
@@ -504,7 +504,7 @@ pub static PARAMETERS: &[Parameter] = &[
         Kind::Choice(Choice::Levels),
         Default::Text("full"),
         "",
-        "What the device makes of the LUT's output",
+        "What the device takes the LUT's output for: full if 0..1 is the whole picture (most monitors), legal if it expects codes 64..940",
         "\"full\"",
     ),
     parameter(

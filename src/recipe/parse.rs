@@ -13,6 +13,9 @@ use toml::de::{DeTable, DeValue};
 /// The path of hue bands, the only array of tables.
 pub(super) const BAND: &str = "colour.band";
 
+/// A text with more faults than this is no TOML at all; what is said further on helps nobody.
+const SYNTAX_ERRORS_MAX: usize = 20;
+
 /// The most hue bands of a recipe: each costs time at every node, and no look needs as many.
 const BANDS_MAX: usize = 64;
 
@@ -58,7 +61,7 @@ pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<
         },
         found: Vec::new(),
     };
-    for error in &errors {
+    for error in errors.iter().take(SYNTAX_ERRORS_MAX) {
         parser.syntax(error.message(), error.span());
     }
     if role == Role::File && errors.is_empty() && table.get_ref().keys().any(|key| key.get_ref() == "show") {

@@ -19,10 +19,10 @@ const SET: [(&str, &str); 10] = [
     ("camera.encoding", "\"s-log3\""),
     ("camera.gamut", "\"s-gamut3.cine\""),
     ("white.reference_kelvin", "5600"),
-    ("white.warmer_mired", "10"),
+    ("white.warmer_mired", "0"),
     ("tone.contrast", "1.35"),
     ("tone.grey", "0.10"),
-    ("colour.saturation", "1.05"),
+    ("colour.saturation", "1.0"),
 ];
 
 /// Name of the file that `new` writes.

@@ -140,8 +140,9 @@ fn ramp(viewer: &Viewer<'_>, table: &Table3) -> (Rising, Option<f64>, Option<f64
             (reached[i], reached_exact[i]) = (reached[i].max(signal[i]), reached_exact[i].max(exact[i]));
         }
         leading_black &= signal.iter().all(|value| value * CODE10_MAX <= END_CODES);
-        if leading_black && stops.is_finite() {
-            black = Some(stops);
+        if leading_black {
+            // Codes below the curve's black decode to no light at all.
+            black = Some(if stops.is_finite() { stops } else { f64::NEG_INFINITY });
         }
         if white.is_none() && stops.is_finite() && signal.iter().all(|value| (1.0 - value) * CODE10_MAX <= END_CODES) {
             white = Some(stops);

@@ -44,7 +44,8 @@ pub struct Verification {
     pub grey_max_codes: f64,
     /// Whether the signal never falls along the grey scale, or only where the exact look falls too.
     pub monotonic: bool,
-    /// Stops from grey up to which the picture is black; `None` if it never is.
+    /// Stops from grey up to which the picture is black, minus infinity (null in JSON) if only without light; `None` if it
+    /// never is.
     pub black_stops: Option<f64>,
     /// Stops from grey at which the picture is white; `None` if it never is.
     pub white_stops: Option<f64>,
