@@ -7,7 +7,7 @@ mod header;
 
 pub use header::{Monitor, camera_in, fact_in, fingerprint_in, levels_in, monitor_in};
 
-use crate::diagnostics::{Diagnostic, codes};
+use crate::diagnostics::{Diagnostic, Span, codes};
 use crate::formats::atomic::write_atomically;
 use crate::formats::cube::{self, Header, Tables};
 use crate::lut::{Sampled, Table3, sample};
@@ -181,11 +181,7 @@ impl Prepared {
     fn sample_at(&self, size: usize) -> Result<Sampled, Vec<Diagnostic>> {
         let sampled = sample(&self.pipeline, size);
         if sampled.clips.not_finite > 0 {
-            let message = format!("the grade sends {} colours of the table to infinity", sampled.clips.not_finite);
-            let diagnostic = Diagnostic::error(&codes::GRADE_NOT_FINITE, message)
-                .at(self.recipe.place("grade"), "slope, offset and power together are too strong")
-                .help("lower `power` or `slope` in [grade]");
-            return Err(vec![diagnostic]);
+            return Err(vec![not_finite(sampled.clips.not_finite, self.recipe.place("grade"))]);
         }
         Ok(sampled)
     }
@@ -215,6 +211,14 @@ impl Prepared {
         ];
         Header { title: plan.look.name.clone(), comments, ..Header::default() }
     }
+}
+
+/// What is said of a grade that leaves the finite numbers.
+pub(crate) fn not_finite(colours: u64, place: Span) -> Diagnostic {
+    let message = format!("the grade sends {colours} colours of the table to infinity");
+    Diagnostic::error(&codes::GRADE_NOT_FINITE, message)
+        .at(place, "slope, offset and power together are too strong")
+        .help("lower `power` or `slope` in [grade]")
 }
 
 /// The fingerprint in the header of a file, if there is one.

@@ -28,4 +28,5 @@ pub mod picture;
 pub mod pipeline;
 pub mod plan;
 pub mod recipe;
+pub mod show;
 pub mod verify;

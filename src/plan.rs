@@ -21,7 +21,9 @@ pub struct Plan {
     pub adaptation: Adaptation,
     /// What the signal is.
     pub camera: Camera,
-    /// Correction of this camera towards another.
+    /// Correction of this camera towards another, as a show gives it for the camera; it comes before [`Self::trim`].
+    pub camera_trim: Trim,
+    /// Correction of this camera towards another, of the recipe itself.
     pub trim: Trim,
     /// Exposure offset, stops.
     pub exposure_stops: f64,
@@ -39,8 +41,13 @@ pub struct Plan {
     pub tone: Option<Tone>,
     /// Saturation and hue bands.
     pub colour: Colour,
+    /// How much of the look there is: 1 is the look, 0 the plain conversion (the same without diffusion, white, grade,
+    /// split and colour), what lies between or beyond is mixed in Oklab on the display side. 0..1.5.
+    pub strength: f64,
     /// Compression into the display's gamut.
     pub output: OutputCompression,
+    /// Whether the picture is shown in its luminance alone.
+    pub monochrome: bool,
     /// The display.
     pub display: DisplayTarget,
     /// The device that applies the LUT.
@@ -358,10 +365,12 @@ impl Plan {
     }
 
     fn scene_side(&self, lines: &mut Lines) {
-        if self.trim != Trim::IDENTITY {
-            lines.numbers("trim.stops", &[self.trim.stops]);
-            lines.numbers("trim.matrix", self.trim.matrix.as_flattened());
-            lines.numbers("trim.root", self.trim.root.as_flattened());
+        for (name, trim) in [("camera_trim", &self.camera_trim), ("trim", &self.trim)] {
+            if *trim != Trim::IDENTITY {
+                lines.numbers(&format!("{name}.stops"), &[trim.stops]);
+                lines.numbers(&format!("{name}.matrix"), trim.matrix.as_flattened());
+                lines.numbers(&format!("{name}.root"), trim.root.as_flattened());
+            }
         }
         if self.exposure_stops != 0.0 {
             lines.numbers("exposure.stops", &[self.exposure_stops]);
@@ -401,10 +410,16 @@ impl Plan {
             let values = [band.centre_deg, band.width_deg, band.shift_deg, band.saturation, band.lightness];
             lines.numbers("colour.band", &values);
         }
+        if self.strength != 1.0 {
+            lines.numbers("strength", &[self.strength]);
+        }
         if self.output.compress {
             lines.numbers("gamut.output_compress", &[self.output.threshold, self.output.power]);
         } else {
             lines.text("gamut.output_compress", "false");
+        }
+        if self.monochrome {
+            lines.text("monochrome", "true");
         }
         lines.text("display.encoding", self.display.encoding.id());
         lines.text("display.gamut", self.display.gamut.id);

@@ -32,10 +32,12 @@ codes! {
     UNKNOWN_VERSION = "LW0109", "unknown version of the language", "`lookwright = 1` is the only version so far. A file of a later version needs a later program.";
     EMPTY_TEXT = "LW0110", "empty text", "A name must not be empty.";
     DUPLICATE_BAND = "LW0111", "duplicate band", "Two hue bands of one file have the same name, so that a recipe which extends it could not say which one it changes.";
-    SHOW_NOT_RECIPE = "LW0112", "a show, not a recipe", "The file declares a show. This version reads recipes.";
+    SHOW_NOT_RECIPE = "LW0112", "a show, not a recipe", "The file declares a show, and the command works on one look. Name one of the recipes that the show lists.";
     EXTENDS_UNREADABLE = "LW0113", "base recipe can't be read", "The file named by `extends` does not exist or can't be read. The path is relative to the file that names it.";
     EXTENDS_CYCLE = "LW0114", "recipes extend each other", "Following `extends` leads back to a file that was read already.";
     NOT_TEXT = "LW0115", "not a recipe", "The file is not UTF-8 text, or far too large for a recipe.";
+
+    STEP_IMPOSSIBLE = "LW0116", "impossible step", "A relative change (`--set key=+5`, `key+=5`, `key-=5`) needs a key that holds a number, written in that unit.";
 
     // LW02xx: what a recipe means.
     EXPOSURE_INDEX = "LW0201", "exposure index", "The encoding's curve depends on the exposure index, and the recipe gives none, or one that the maker did not publish.";
@@ -86,6 +88,9 @@ codes! {
     FILE_UNWRITABLE = "LW0402", "file can't be written", "The folder may not be written to, or the disk is full. Nothing was changed: files are written whole or not at all.";
     FILE_EXISTS = "LW0403", "file exists already", "The command makes a new file and never overwrites one. Name another folder, or move the file away.";
 
+    FOLDER_IN_USE = "LW0404", "folder in use", "Another run is writing into the same folder of a show. Two runs at once would mix their files: wait for the other, or name another folder with --out.";
+    FILE_HELD = "LW0405", "file that a monitor may hold", "A file of that name is there already and holds another look. A version's files are never replaced, for a monitor may have loaded them: make a version of another name.";
+
     // LW05xx: pictures.
     PICTURE_UNKNOWN = "LW0501", "not a readable picture", "The file is not PNG, JPEG, TIFF or OpenEXR. What counts is what stands in it, not its name: export the frame in one of those formats.";
     PICTURE_DAMAGED = "LW0502", "damaged picture", "The file ends too early or its parts contradict each other. Copy it again from where it came, or export it again.";
@@ -96,6 +101,22 @@ codes! {
     PREVIEW_IMPOSSIBLE = "LW0507", "preview can't be made", "What was asked for does not fit together, or needs to know a camera or display that a bare cube file does not name. The message says what to add.";
     PREVIEW_CLASH = "LW0508", "picture would be overwritten", "The preview would take the name of one of the pictures that it is made from, or of another preview of the same run.";
 
+    // LW06xx: shows.
+    ID_FORM = "LW0601", "id that makes no file name", "An id is 1 to 32 letters, digits, hyphens and underscores without accents: it becomes part of file and folder names.";
+    ID_TWICE = "LW0602", "id given twice", "Every camera, monitor, look, variant, setup and version has an id of its own. Ids are compared without case, for on many devices two files that differ only by case are one.";
+    ID_UNKNOWN = "LW0603", "unknown id", "The show has no camera, monitor, look, variant, setup or version of that id.";
+    SHOW_INCOMPLETE = "LW0604", "nothing to make", "A show needs at least one camera, one monitor and one look; otherwise there is no LUT to make.";
+    NAME_IMPOSSIBLE = "LW0605", "no name satisfies the rules", "The device's rules leave too few different names for the files that it needs, or the one name that it knows breaks them.";
+    SIZE_MOVED = "LW0606", "size moved to an allowed one", "The device does not accept the size that was asked for; the nearest of its own is taken, the larger of two that are equally near.";
+    SLOTS_FEW = "LW0607", "more LUTs than slots", "The device holds fewer LUTs than the show has for it. The loading card says which find no place.";
+    TRIM_FILE = "LW0608", "not a trim file", "A trim file is a TOML file with `lookwright = 1` and a `[trim]` table: stops, matrix and root. Anything else in it would be left aside in silence.";
+    NOT_THE_SHOWS = "LW0609", "key that the show decides", "Cameras, displays and devices are declared by the show; a version changes the look only. Change the show, or another key.";
+    VERSION_ARGUMENTS = "LW0610", "incomplete version", "A new version needs all of `--setup` (which setup), `--set` (what changes) and `--as` (its id).";
+    VERSION_SAME = "LW0611", "version that changes nothing", "What is set is what holds already; a second version of the same look would only confuse.";
+    VERSION_DRIFTED = "LW0612", "version no longer what it was", "The recipe under a version was changed after the version was made, so that its name would stand for another picture than the monitors may hold. Its files are left as they are: make a new version, or put the recipe back.";
+    SHOW_CHANGED = "LW0613", "show changed meanwhile", "The show's file was saved by somebody else while the version was made. Nothing was written into it: run the command again.";
+    FILTER_UNKNOWN = "LW0614", "unknown filter", "The filter is neither one of the trade's names (full, 3/4, 1/2, 1/4, 1/8 of CTO, CTB, plus green and minus green) nor defined in the show by `[[filter]]`.";
+    STOP_FORM = "LW0615", "not a T-stop", "A stop is written as T and a number, such as \"T2.8\".";
 }
 
 #[cfg(test)]

@@ -20,29 +20,42 @@ const LIGHTNESS_CHROMA: f64 = 0.05;
 /// A hue shift of more than this share of the band's half-width makes hues pass each other.
 const FOLDING_SHARE: f64 = 0.6;
 
+/// Between display-linear ACEScg and the cone values of Oklab.
+#[derive(Clone, Debug)]
+pub(super) struct DisplayCones {
+    /// Display-linear ACEScg → cone values.
+    pub(super) to_cones: Matrix3<f64>,
+    /// Cone values → display-linear ACEScg.
+    pub(super) from_cones: Matrix3<f64>,
+}
+
+impl DisplayCones {
+    pub(super) fn new(adaptation: Adaptation) -> Self {
+        let (acescg, oklab) = (&gamuts::ACESCG, Oklab::new());
+        let d65 = xy_to_xyz([D65.x, D65.y]);
+        let to_xyz = adaptation.matrix(acescg.white_xyz(), d65) * acescg.to_xyz();
+        let from_xyz = acescg.from_xyz() * adaptation.matrix(d65, acescg.white_xyz());
+        Self { to_cones: oklab.xyz_to_cones * to_xyz, from_cones: from_xyz * oklab.cones_to_xyz }
+    }
+}
+
 /// The colour block.
 #[derive(Clone, Debug)]
 pub struct ColourBlock {
     colour: Colour,
-    to_cones: Matrix3<f64>,
+    cones: DisplayCones,
     roots_to_lab: Matrix3<f64>,
     lab_to_roots: Matrix3<f64>,
-    from_cones: Matrix3<f64>,
 }
 
 impl ColourBlock {
     pub(super) fn new(colour: &Colour, adaptation: Adaptation) -> (Self, Vec<Fault>) {
-        let acescg = &gamuts::ACESCG;
         let oklab = Oklab::new();
-        let d65 = xy_to_xyz([D65.x, D65.y]);
-        let to_xyz = adaptation.matrix(acescg.white_xyz(), d65) * acescg.to_xyz();
-        let from_xyz = acescg.from_xyz() * adaptation.matrix(d65, acescg.white_xyz());
         let block = Self {
             colour: colour.clone(),
-            to_cones: oklab.xyz_to_cones * to_xyz,
+            cones: DisplayCones::new(adaptation),
             roots_to_lab: oklab.roots_to_lab,
             lab_to_roots: oklab.lab_to_roots,
-            from_cones: from_xyz * oklab.cones_to_xyz,
         };
         let warnings = colour.bands.iter().enumerate().filter_map(|(index, band)| folds(index, band)).collect();
         (block, warnings)
@@ -50,7 +63,7 @@ impl ColourBlock {
 
     /// Display-linear ACEScg in and out.
     pub fn apply(&self, row: &mut Row) {
-        row.each(|rgb| transform(&self.to_cones, rgb));
+        row.each(|rgb| transform(&self.cones.to_cones, rgb));
         row.channels().into_iter().for_each(cbrt_row);
         if self.colour.bands.is_empty() {
             let s = self.colour.saturation;
@@ -62,7 +75,7 @@ impl ColourBlock {
                 transform(&self.lab_to_roots, self.banded(lightness, a, b))
             });
         }
-        row.each(|roots| transform(&self.from_cones, roots.map(|root| root * root * root)));
+        row.each(|roots| transform(&self.cones.from_cones, roots.map(|root| root * root * root)));
     }
 
     fn banded(&self, lightness: f64, a: f64, b: f64) -> Rgb {

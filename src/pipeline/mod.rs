@@ -1,7 +1,8 @@
 //! The blocks of a look, one file each, and the [`Pipeline`] that runs them in order.
 //!
 //! levels in → log decode → camera matrix → trim → exposure → input gamut compression → diffusion → white →
-//! grade (CDL) → split → tone → colour (saturation, hue bands) → output gamut → display encode → levels out
+//! grade (CDL) → split → tone → colour (saturation, hue bands) → (mix with the plain conversion) → output gamut →
+//! (monochrome) → display encode → levels out
 //!
 //! Scene side: everything before *tone*, linear in ACEScg (AP1, ACES white). Display side: everything after it.
 //! Conversion never clips; the two places that do ([`grade`](Cdl)'s floor and the display's 0..1) count what they cut
@@ -14,6 +15,7 @@ mod colour;
 mod compression;
 mod diffusion;
 mod fault;
+mod mix;
 mod output;
 mod row;
 mod split;
@@ -32,6 +34,7 @@ pub use row::Row;
 pub use split::SplitBlock;
 pub use tone::ToneBlock;
 pub use trim::RootTrim;
+pub(crate) use trim::check as check_trim;
 pub use white::tint_matrix;
 
 use crate::colour::adaptation::Adaptation;
@@ -41,6 +44,7 @@ use crate::colour::gamuts::{self, Gamut};
 use crate::maths::rows::pow_row;
 use crate::maths::{Rgb, exp2};
 use crate::plan::{Cdl, Levels, Plan, Trim};
+use mix::MixBlock;
 use nalgebra::{Matrix3, Vector3};
 
 /// One step of the way from scene light to the display.
@@ -54,6 +58,23 @@ enum Block {
     Split(SplitBlock),
     Tone(ToneBlock),
     Colour(Box<ColourBlock>),
+    Mix(Box<MixBlock>),
+}
+
+impl Block {
+    fn apply(&self, row: &mut Row, clips: &mut Clips) {
+        match self {
+            Self::Matrix(matrix) => row.each(|rgb| transform(matrix, rgb)),
+            Self::RootTrim(block) => row.each(|rgb| block.apply(rgb)),
+            Self::InputCompression(block) => block.apply(row),
+            Self::Diffusion(block) => row.each(|rgb| block.apply(rgb)),
+            Self::Cdl(block) => row.each(|rgb| block.apply(rgb, clips)),
+            Self::Split(block) => row.each(|rgb| block.apply(rgb)),
+            Self::Tone(block) => block.apply(row),
+            Self::Colour(block) => block.apply(row),
+            Self::Mix(block) => block.apply(row, clips),
+        }
+    }
 }
 
 /// The ordered blocks of one [`Plan`]: from what the device feeds to its LUT stage to what the LUT gives back.
@@ -63,6 +84,7 @@ pub struct Pipeline {
     input_levels: Levels,
     blocks: Vec<Block>,
     output: OutputBlock,
+    monochrome: bool,
     display: Display,
     output_levels: Levels,
 }
@@ -76,12 +98,16 @@ impl Pipeline {
     pub fn build(plan: &Plan) -> Result<(Self, Vec<Fault>), Vec<Fault>> {
         let mut faults = Vec::new();
         let mut blocks = Vec::new();
-        scene_blocks(plan, &mut blocks, &mut faults);
+        camera_blocks(plan, &mut blocks, &mut faults);
+        let mut look = Vec::new();
+        scene_blocks(plan, &mut look, &mut faults);
+        let mut plain = Vec::new();
         if let Some(tone) = &plan.tone {
             match ToneBlock::new(tone) {
                 Ok((block, warnings)) => {
                     faults.extend(warnings);
-                    blocks.push(Block::Tone(block));
+                    plain.push(Block::Tone(block.clone()));
+                    look.push(Block::Tone(block));
                 }
                 Err(errors) => faults.extend(errors),
             }
@@ -90,7 +116,14 @@ impl Pipeline {
         if !plan.colour.is_identity() {
             let (block, warnings) = ColourBlock::new(&plan.colour, plan.adaptation);
             faults.extend(warnings);
-            blocks.push(Block::Colour(Box::new(block)));
+            look.push(Block::Colour(Box::new(block)));
+        }
+        if plan.strength == 1.0 {
+            blocks.append(&mut look);
+        } else if plan.strength == 0.0 {
+            blocks.append(&mut plain);
+        } else {
+            blocks.push(Block::Mix(Box::new(MixBlock::new(plan.strength, look, plain, plan.adaptation))));
         }
         if faults.iter().any(|fault| fault.diagnostic.is_error()) {
             return Err(faults);
@@ -100,6 +133,7 @@ impl Pipeline {
             input_levels: plan.device.input_levels,
             blocks,
             output: OutputBlock::new(&plan.output, plan.display.gamut, plan.adaptation),
+            monochrome: plan.monochrome,
             display: Display::new(plan.display.encoding, plan.display.peak_nits),
             output_levels: plan.device.output_levels,
         };
@@ -124,7 +158,11 @@ impl Pipeline {
     /// The tone block; `None` for a technical conversion.
     #[must_use]
     pub fn tone(&self) -> Option<&ToneBlock> {
-        self.blocks.iter().find_map(|block| if let Block::Tone(tone) = block { Some(tone) } else { None })
+        self.blocks.iter().find_map(|block| match block {
+            Block::Tone(tone) => Some(tone),
+            Block::Mix(mix) => mix.tone(),
+            _ => None,
+        })
     }
 
     /// The output block.
@@ -142,18 +180,12 @@ impl Pipeline {
     /// From camera-linear light, as [`Self::decode`] gives it, to what the LUT gives.
     pub fn run(&self, row: &mut Row, clips: &mut Clips) {
         for block in &self.blocks {
-            match block {
-                Block::Matrix(matrix) => row.each(|rgb| transform(matrix, rgb)),
-                Block::RootTrim(block) => row.each(|rgb| block.apply(rgb)),
-                Block::InputCompression(block) => block.apply(row),
-                Block::Diffusion(block) => row.each(|rgb| block.apply(rgb)),
-                Block::Cdl(block) => row.each(|rgb| block.apply(rgb, clips)),
-                Block::Split(block) => row.each(|rgb| block.apply(rgb)),
-                Block::Tone(block) => block.apply(row),
-                Block::Colour(block) => block.apply(row),
-            }
+            block.apply(row, clips);
         }
         self.output.apply(row, clips);
+        if self.monochrome {
+            self.output.to_luminance(row);
+        }
         self.encode(row);
         let levels = self.output_levels;
         row.each(|signal| {
@@ -171,15 +203,19 @@ impl Pipeline {
     }
 }
 
-fn scene_blocks(plan: &Plan, blocks: &mut Vec<Block>, faults: &mut Vec<Fault>) {
+/// From the camera's light to the scene in ACEScg: what look and plain conversion have in common.
+fn camera_blocks(plan: &Plan, blocks: &mut Vec<Block>, faults: &mut Vec<Fault>) {
     let mut pending = camera_to_acescg(plan.camera.gamut, plan.adaptation);
-    if plan.trim != Trim::IDENTITY {
-        faults.extend(trim::check(&plan.trim));
-        if plan.trim.root == [[0.0; 3]; 3] {
-            pending = trim::linear_part(&plan.trim) * pending;
+    for trim in [&plan.camera_trim, &plan.trim] {
+        if *trim == Trim::IDENTITY {
+            continue;
+        }
+        faults.extend(trim::check(trim));
+        if trim.root == [[0.0; 3]; 3] {
+            pending = trim::linear_part(trim) * pending;
         } else {
             blocks.push(Block::Matrix(pending));
-            blocks.push(Block::RootTrim(RootTrim::new(&plan.trim)));
+            blocks.push(Block::RootTrim(RootTrim::new(trim)));
             pending = Matrix3::identity();
         }
     }
@@ -190,6 +226,10 @@ fn scene_blocks(plan: &Plan, blocks: &mut Vec<Block>, faults: &mut Vec<Fault>) {
     if plan.input_compress {
         blocks.push(Block::InputCompression(InputCompression::published()));
     }
+}
+
+/// The look on the scene side.
+fn scene_blocks(plan: &Plan, blocks: &mut Vec<Block>, faults: &mut Vec<Fault>) {
     if !plan.diffusion.is_identity() {
         blocks.push(Block::Diffusion(DiffusionBlock::new(&plan.diffusion)));
     }

@@ -60,6 +60,12 @@ impl OutputBlock {
         });
     }
 
+    /// The display's own linear RGB in; out comes the neutral that has the same luminance.
+    pub fn to_luminance(&self, row: &mut Row) {
+        let weights = &self.luminance;
+        row.each(|[r, g, b]| [weights[0] * r + weights[1] * g + weights[2] * b; 3]);
+    }
+
     fn above_white(&self, bend: &Bend, row: &mut Row) {
         let weights = &self.luminance;
         let ([red, green, blue], scratch) = row.parts();

@@ -54,7 +54,7 @@ pub(super) fn linear_part(trim: &Trim) -> Matrix3<f64> {
     Matrix3::from_fn(|row, column| trim.matrix[row][column]) * exp2(trim.stops)
 }
 
-pub(super) fn check(trim: &Trim) -> Vec<Fault> {
+pub(crate) fn check(trim: &Trim) -> Vec<Fault> {
     let mut faults = Vec::new();
     for row in 0..3 {
         let sum: f64 = trim.matrix[row].iter().sum::<f64>() + trim.root[row].iter().sum::<f64>();

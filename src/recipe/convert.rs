@@ -1,6 +1,6 @@
 //! One TOML value → one checked [`Value`], or what is wrong with it.
 
-use super::parameter::{Bound, Choice, Kind, Parameter};
+use super::parameter::{Bound, Choice, Default, Kind, Parameter};
 use super::value::Value;
 use crate::diagnostics::{Code, Diagnostic, Span, codes, nearest};
 use toml::de::{DeInteger, DeValue};
@@ -9,7 +9,7 @@ use toml::de::{DeInteger, DeValue};
 pub(super) const VERSION: i64 = 1;
 
 /// Checks a value against the declaration of its key.
-pub(super) fn convert(parameter: &'static Parameter, value: &DeValue<'_>, span: Span) -> Result<Value, Diagnostic> {
+pub(crate) fn convert(parameter: &Parameter, value: &DeValue<'_>, span: Span) -> Result<Value, Diagnostic> {
     let problem = Problem { parameter, span };
     match &parameter.kind {
         Kind::Version => match value {
@@ -20,7 +20,7 @@ pub(super) fn convert(parameter: &'static Parameter, value: &DeValue<'_>, span: 
             other => Err(problem.wrong_type("the number 1", other)),
         },
         Kind::Text | Kind::Path => match value {
-            DeValue::String(text) if text.trim().is_empty() && parameter.path != "look.note" => {
+            DeValue::String(text) if text.trim().is_empty() && parameter.default != Default::Text("") => {
                 let message = format!("`{}` is empty", parameter.path);
                 Err(problem.with(&codes::EMPTY_TEXT, &message, "a text", "none").help(problem.example()))
             }
@@ -59,7 +59,7 @@ fn integer(number: &DeInteger<'_>) -> Option<i64> {
 }
 
 /// What a TOML value is called in a message: its type, and the value where it is short.
-pub(super) fn describe(value: &DeValue<'_>) -> String {
+pub(crate) fn describe(value: &DeValue<'_>) -> String {
     match value {
         DeValue::String(text) if text.chars().count() <= 40 => format!("the text \"{text}\""),
         DeValue::String(_) => "a text".to_owned(),
@@ -72,12 +72,12 @@ pub(super) fn describe(value: &DeValue<'_>) -> String {
     }
 }
 
-struct Problem {
-    parameter: &'static Parameter,
+struct Problem<'a> {
+    parameter: &'a Parameter,
     span: Span,
 }
 
-impl Problem {
+impl Problem<'_> {
     fn with(&self, code: &'static Code, message: &str, expected: &str, found: &str) -> Diagnostic {
         Diagnostic::error(code, message).at(self.span.clone(), format!("expected {expected}, found {found}"))
     }

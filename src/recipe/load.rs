@@ -1,9 +1,11 @@
 //! Loading: a file, the files that it extends, and the `--set`s on top, merged key by key.
 
 use super::parse::{Layer, Role, parse};
-use super::value::{Value, WrittenBand};
+use super::relative;
+use super::value::{Value, Written, WrittenBand};
 use super::{Recipe, parameters};
-use crate::diagnostics::{Diagnostic, SourceText, codes, nearest};
+use crate::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
+use crate::plan::Trim;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::Read;
@@ -22,11 +24,47 @@ pub struct Loaded {
     pub files: Vec<PathBuf>,
 }
 
+/// Whole tables that are laid over a recipe: what it says in them itself is left aside, and what they don't say has its
+/// default. A show gives its cameras and monitors that way.
+#[derive(Clone, Debug, Default)]
+pub struct Overlay {
+    /// The tables, each with the place that speaks for it.
+    pub tables: Vec<(&'static str, Span)>,
+    /// Their values, by the declared path.
+    pub values: Vec<(&'static str, Written)>,
+}
+
+impl Recipe {
+    /// The same recipe with other tables laid over it.
+    #[must_use]
+    pub fn over(&self, overlay: &Overlay) -> Self {
+        let mut recipe = self.clone();
+        recipe.lay(overlay);
+        recipe
+    }
+
+    fn lay(&mut self, overlay: &Overlay) {
+        for (table, span) in &overlay.tables {
+            self.values.retain(|path, _| path.rsplit_once('.').is_none_or(|(parent, _)| parent != *table));
+            self.tables.insert(table, span.clone());
+        }
+        self.values.extend(overlay.values.iter().cloned());
+    }
+}
+
 /// Reads a recipe, everything that it extends, and the overrides (`key=value`, as after `--set`).
 ///
 /// # Errors
 /// Everything that is wrong in all of these texts; nothing but the files is touched.
 pub fn load(path: &Path, overrides: &[String]) -> Result<Loaded, Vec<Diagnostic>> {
+    load_over(path, overrides, &Overlay::default())
+}
+
+/// The same with tables laid over the recipe, which then need not be written in it.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_over(path: &Path, overrides: &[String], overlay: &Overlay) -> Result<Loaded, Vec<Diagnostic>> {
     let mut chain = Chain::default();
     if let Err(diagnostic) = chain.read(path) {
         return Err(vec![diagnostic]);
@@ -41,16 +79,58 @@ pub fn load(path: &Path, overrides: &[String]) -> Result<Loaded, Vec<Diagnostic>
     // What a base that was not read would say is not missing.
     let broken = layers.iter().any(|layer| layer.broken) || diagnostics.iter().any(unread);
     layers.reverse();
-    layers.extend(overrides.iter().map(|text| override_layer(text, &mut diagnostics)));
     let mut merged = Recipe { source, values: BTreeMap::new(), bands: Vec::new(), tables: BTreeMap::new() };
-    let faulty: BTreeSet<String> = layers.iter().flat_map(|layer| layer.faulty.iter().cloned()).collect();
+    let mut faulty: BTreeSet<String> = BTreeSet::new();
     for layer in layers {
+        faulty.extend(layer.faulty.iter().cloned());
+        merge(&mut merged, layer, &mut diagnostics);
+    }
+    merged.lay(overlay);
+    for text in overrides {
+        // One after the other, for a relative change starts from what holds by then.
+        let layer = match relative::absolute(text, &merged) {
+            Ok(text) => override_layer(&text, &mut diagnostics),
+            Err(diagnostic) => {
+                diagnostics.push(*diagnostic);
+                continue;
+            }
+        };
+        faulty.extend(layer.faulty.iter().cloned());
         merge(&mut merged, layer, &mut diagnostics);
     }
     if !broken {
         missing(&merged, &faulty, &mut diagnostics);
     }
     if diagnostics.iter().any(Diagnostic::is_error) { Err(diagnostics) } else { Ok(Loaded { recipe: merged, files }) }
+}
+
+/// Reads the trim of a camera: a file with a `[trim]` table and nothing else that means anything.
+///
+/// # Errors
+/// Everything that is wrong with the file; one that is no trim.
+pub fn load_trim(path: &Path) -> Result<Trim, Vec<Diagnostic>> {
+    let mut chain = Chain::default();
+    chain.read(path).map_err(|diagnostic| vec![diagnostic])?;
+    let Chain { mut layers, mut diagnostics, .. } = chain;
+    let Some(layer) = layers.pop() else { return Ok(Trim::IDENTITY) };
+    let allowed = |path: &str| matches!(path, "lookwright" | "look.name" | "look.note") || path.starts_with("trim.");
+    for (path, written) in layer.values.iter().filter(|(path, _)| !allowed(path)) {
+        let message = format!("`{path}` does not belong into a trim");
+        let diagnostic = Diagnostic::error(&codes::TRIM_FILE, message);
+        let help = "a trim has `lookwright = 1` and [trim]; a look is named in [[look]]";
+        diagnostics.push(diagnostic.at(written.span.clone(), "expected keys of [trim] only").help(help));
+    }
+    if !layer.broken && !layer.tables.contains_key("trim") {
+        let span = Span { source: Arc::clone(&layer.source), range: 0..0 };
+        let diagnostic = Diagnostic::error(&codes::TRIM_FILE, "the file has no [trim]");
+        diagnostics.push(diagnostic.at(span, "expected [trim]").help("write stops and matrix under [trim]"));
+    }
+    let source = Arc::clone(&layer.source);
+    let mut recipe = Recipe { source, values: BTreeMap::new(), bands: Vec::new(), tables: BTreeMap::new() };
+    merge(&mut recipe, layer, &mut diagnostics);
+    let trim = recipe.trim();
+    diagnostics.extend(crate::pipeline::check_trim(&trim).into_iter().map(|fault| recipe.locate(fault)));
+    if diagnostics.iter().any(Diagnostic::is_error) { Err(diagnostics) } else { Ok(trim) }
 }
 
 #[derive(Default)]
@@ -67,7 +147,7 @@ impl Chain {
         let layer = parse(&source, Role::File, &mut self.diagnostics);
         if !layer.broken && !layer.values.contains_key("lookwright") && !layer.faulty.contains("lookwright") {
             let diagnostic = Diagnostic::error(&codes::MISSING_KEY, "the version of the recipe language is missing");
-            let span = crate::diagnostics::Span { source: Arc::clone(&source), range: 0..0 };
+            let span = Span { source: Arc::clone(&source), range: 0..0 };
             self.diagnostics.push(diagnostic.at(span, "expected lookwright = 1").help("write `lookwright = 1` first"));
         }
         self.layers.push(layer);
@@ -102,7 +182,7 @@ impl Chain {
     }
 }
 
-fn read_text(path: &Path) -> Result<String, Diagnostic> {
+pub(crate) fn read_text(path: &Path) -> Result<String, Diagnostic> {
     let unreadable = |why: String| Diagnostic::error(&codes::FILE_UNREADABLE, format!("{}: {why}", path.display()));
     let metadata = fs::metadata(path).map_err(|error| unreadable(error.to_string()))?;
     if metadata.is_dir() {

@@ -3,18 +3,21 @@
 //! A recipe is a TOML file that declares one look. Reading is strict, and everything that is wrong with a file, and with
 //! those that it extends, is reported at once, each with its place.
 
-mod convert;
+pub(crate) mod convert;
 mod load;
 pub mod parameter;
 pub mod parameters;
 mod parse;
 pub mod reference;
+mod relative;
 mod resolve;
 pub mod schema;
 mod template;
 mod value;
 
-pub use load::{Loaded, load};
+pub(crate) use load::read_text;
+pub use load::{Loaded, Overlay, load, load_over, load_trim};
+pub use relative::absolute;
 pub(crate) use resolve::DUV_PER_CC;
 pub use template::{start, starter};
 pub use value::{Value, Written, WrittenBand};

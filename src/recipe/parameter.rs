@@ -6,9 +6,10 @@ use crate::colour::displays::DisplayEncoding;
 use crate::colour::{canonical_name, encodings, gamuts};
 use crate::lut::Interpolation;
 use crate::plan::Levels;
+use crate::show::{Charset, LightSource};
 
 /// One key of the recipe language: the only place where its type, unit, range, default and help are said.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Parameter {
     /// Dotted path, such as `white.warmer_mired`. Keys of a hue band stand under `colour.band`.
     pub path: &'static str,
@@ -41,7 +42,7 @@ impl Parameter {
 }
 
 /// Type and range of a parameter.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub enum Kind {
     /// The version of the language.
     Version,
@@ -152,6 +153,12 @@ pub enum Choice {
     Interpolation,
     /// Levels.
     Levels,
+    /// Characters of a device's file names.
+    Charset,
+    /// Line ends of a device's files.
+    Newline,
+    /// Kinds of light.
+    LightSource,
 }
 
 /// Gamuts that a display may have.
@@ -173,6 +180,9 @@ impl Choice {
             Self::DiffusionGrade => DIFFUSION_GRADES.to_vec(),
             Self::Interpolation => Interpolation::ALL.iter().map(|i| i.id()).collect(),
             Self::Levels => Levels::ALL.iter().map(|l| l.id()).collect(),
+            Self::Charset => Charset::ALL.iter().map(|charset| charset.id()).collect(),
+            Self::Newline => vec!["lf", "crlf"],
+            Self::LightSource => LightSource::ALL.iter().map(|source| source.id()).collect(),
         }
     }
 
@@ -195,6 +205,9 @@ impl Choice {
             Self::DiffusionGrade => "diffusion grade",
             Self::Interpolation => "interpolation",
             Self::Levels => "levels",
+            Self::Charset => "set of characters",
+            Self::Newline => "line end",
+            Self::LightSource => "source of light",
         }
     }
 }

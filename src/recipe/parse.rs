@@ -68,9 +68,7 @@ pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<
         let diagnostic = Diagnostic::error(&codes::SHOW_NOT_RECIPE, "this is a show, not a recipe");
         let span = parser.key_span(table.get_ref(), "show");
         parser.found.push(
-            diagnostic
-                .at(span, "expected the tables of a recipe")
-                .help("name one of the recipes that the show lists; whole shows can't be compiled by this version"),
+            diagnostic.at(span, "expected the tables of a recipe").help("name one of the recipes that the show lists"),
         );
         // A show lacks nothing that a recipe has.
         parser.layer.broken = true;

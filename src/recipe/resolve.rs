@@ -53,6 +53,13 @@ impl Recipe {
     }
 }
 
+impl Recipe {
+    /// The trim alone.
+    pub(super) fn trim(&self) -> Trim {
+        Reader { recipe: self, faults: Vec::new() }.trim()
+    }
+}
+
 struct Reader<'a> {
     recipe: &'a Recipe,
     faults: Vec<Fault>,
@@ -69,11 +76,8 @@ impl Reader<'_> {
             look: Look { name: printable(&self.text("look.name")), note: self.text("look.note") },
             adaptation: Adaptation::find(&self.text("adaptation")).unwrap_or_default(),
             camera,
-            trim: Trim {
-                stops: self.number("trim.stops"),
-                matrix: self.matrix("trim.matrix"),
-                root: self.matrix("trim.root"),
-            },
+            camera_trim: Trim::IDENTITY,
+            trim: self.trim(),
             exposure_stops: self.number("exposure.stops"),
             input_compress: self.flag("gamut.input_compress"),
             diffusion: self.diffusion(),
@@ -95,6 +99,8 @@ impl Reader<'_> {
                 saturation: self.number("colour.saturation"),
                 bands: self.recipe.bands.iter().map(|band| self.band(band)).collect(),
             },
+            strength: 1.0,
+            monochrome: false,
             output: OutputCompression {
                 compress: self.flag("gamut.output_compress"),
                 threshold: self.number("gamut.threshold"),
@@ -115,6 +121,10 @@ impl Reader<'_> {
                 patch_max_de: self.number("verify.patch_max_de"),
             },
         }
+    }
+
+    fn trim(&self) -> Trim {
+        Trim { stops: self.number("trim.stops"), matrix: self.matrix("trim.matrix"), root: self.matrix("trim.root") }
     }
 
     /// The camera; where it is wrong, one that is not, so that everything else can be looked at too.

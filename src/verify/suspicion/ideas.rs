@@ -232,6 +232,16 @@ impl<'a> Ideas<'a> {
         );
         self.try_plan(|plan| (plan.white.warmer_mired, plan.white.greener_duv) = (0.0, 0.0), || told("white"));
         self.try_plan(|plan| plan.trim = Trim::IDENTITY, || told("trim"));
+        self.try_plan(
+            |plan| plan.camera_trim = Trim::IDENTITY,
+            || "it is the same look without the trim of its camera".to_owned(),
+        );
+        self.try_plan(|plan| plan.strength = 1.0, || "it is the same look at full strength".to_owned());
+        self.try_plan(|plan| plan.strength = 0.0, || "it is the plain conversion, without the look".to_owned());
+        self.try_plan(
+            |plan| plan.monochrome = !plan.monochrome,
+            || "it is the same look, with colour where there should be none, or the other way round".to_owned(),
+        );
         self.try_plan(|plan| plan.diffusion = Diffusion::NONE, || told("diffusion"));
         self.try_plan(|plan| plan.grade = Cdl::IDENTITY, || told("grade"));
         self.try_plan(
