@@ -14,6 +14,7 @@ use crate::lut::{Sampled, Table3, sample};
 use crate::pipeline::Pipeline;
 use crate::plan::{Cdl, Plan, hex};
 use crate::recipe::{self, Recipe, Value};
+use crate::show::names::slug;
 use crate::verify::{Verification, verify};
 use sha2::{Digest, Sha256};
 use std::io::Read;
@@ -96,16 +97,7 @@ pub fn prepare(path: &Path, overrides: &[String]) -> Result<Prepared, Vec<Diagno
 fn file_name(recipe: &Recipe, plan: &Plan) -> Result<(String, Option<Diagnostic>), Vec<Diagnostic>> {
     let name = &plan.look.name;
     let (ascii, transliterated) = cube::transliterate(name);
-    let mut stem = String::with_capacity(ascii.len());
-    for character in ascii.chars() {
-        if character.is_ascii_alphanumeric() {
-            stem.push(character.to_ascii_lowercase());
-        } else if !stem.is_empty() && !stem.ends_with('-') {
-            stem.push('-');
-        }
-    }
-    stem.truncate(100);
-    let stem = stem.trim_end_matches('-');
+    let stem = slug(name);
     let span = recipe.place("look.name");
     if stem.is_empty() {
         let diagnostic = Diagnostic::error(&codes::NO_FILE_NAME, "the look's name makes no file name");
@@ -131,7 +123,8 @@ impl Prepared {
     pub fn produce(&self, folder: &Path, verified: bool) -> Result<Produced, Vec<Diagnostic>> {
         let exact = self.sample()?;
         let mut bytes = Vec::new();
-        cube::write(&exact.table, &self.header(), &mut bytes);
+        let header = header_of(&self.plan, &self.plan.look.name, &[]);
+        cube::write(&exact.table, &header, &mut bytes);
         let path = folder.join(&self.file_name);
         let unwritable = |error: std::io::Error| {
             let message = format!("{}: {error}", path.display());
@@ -195,22 +188,26 @@ impl Prepared {
             }
         }
     }
+}
 
-    fn header(&self) -> Header {
-        let (plan, device, display) = (&self.plan, &self.plan.device, &self.plan.display);
-        let index = plan.camera.curve.exposure_index().map_or(String::new(), |index| format!(" EI {index}"));
-        let peak = if display.encoding.needs_peak() { format!(" {} nits", display.peak_nits) } else { String::new() };
-        let comments = vec![
-            format!("look: {}", plan.look.name),
-            format!("fingerprint: {}", plan.fingerprint()),
-            format!("camera: {}{index} / {}", plan.camera.curve.encoding().id, plan.camera.gamut.id),
-            format!("monitor: {} / {}{peak}", display.encoding.id(), display.gamut.id),
-            format!("levels: input {}, output {}", device.input_levels.id(), device.output_levels.id()),
-            format!("interpolation: {}", device.interpolation.id()),
-            format!("made by: lookwright {}", env!("CARGO_PKG_VERSION")),
-        ];
-        Header { title: plan.look.name.clone(), comments, ..Header::default() }
-    }
+/// What stands above the table of a plan: what the file was made for. `facts` are said between the look's name and its
+/// fingerprint.
+#[must_use]
+pub fn header_of(plan: &Plan, title: &str, facts: &[(&str, String)]) -> Header {
+    let (device, display) = (&plan.device, &plan.display);
+    let index = plan.camera.curve.exposure_index().map_or(String::new(), |index| format!(" EI {index}"));
+    let peak = if display.encoding.needs_peak() { format!(" {} nits", display.peak_nits) } else { String::new() };
+    let mut comments = vec![format!("look: {}", plan.look.name)];
+    comments.extend(facts.iter().map(|(name, fact)| format!("{name}: {fact}")));
+    comments.extend([
+        format!("fingerprint: {}", plan.fingerprint()),
+        format!("camera: {}{index} / {}", plan.camera.curve.encoding().id, plan.camera.gamut.id),
+        format!("monitor: {} / {}{peak}", display.encoding.id(), display.gamut.id),
+        format!("levels: input {}, output {}", device.input_levels.id(), device.output_levels.id()),
+        format!("interpolation: {}", device.interpolation.id()),
+        format!("made by: lookwright {}", env!("CARGO_PKG_VERSION")),
+    ]);
+    Header { title: title.to_owned(), comments, ..Header::default() }
 }
 
 /// What is said of a grade that leaves the finite numbers.
@@ -222,7 +219,7 @@ pub(crate) fn not_finite(colours: u64, place: Span) -> Diagnostic {
 }
 
 /// The fingerprint in the header of a file, if there is one.
-fn fingerprint_of(path: &Path) -> Option<String> {
+pub(crate) fn fingerprint_of(path: &Path) -> Option<String> {
     const HEADER_BYTES: u64 = 4096;
     let mut head = Vec::new();
     std::fs::File::open(path).ok()?.take(HEADER_BYTES).read_to_end(&mut head).ok()?;

@@ -6,5 +6,5 @@ mod sample;
 mod table;
 
 pub use interpolate::Interpolation;
-pub use sample::{Sampled, sample};
+pub use sample::{Sampled, sample, sample_alone};
 pub use table::{Domain, Table1, Table3};

@@ -3,17 +3,28 @@
 //! A show file names cameras, monitors, looks and setups. [`Show::load`] reads it, [`prepare`] makes one [`Job`] for each
 //! look, variant, version, camera and monitor, [`run`](run()) writes and verifies their files.
 
+mod card;
+pub mod consistency;
 pub mod declared;
 mod fields;
 mod filters;
 mod jobs;
+mod ledger;
 mod load;
 mod model;
 pub mod names;
+mod run;
+mod version;
+mod words;
 
+pub use card::{CardDevice, CardEntry, LoadingCard};
 pub use jobs::{Drifted, Job, Part, Selection, Work, look_fingerprint, prepare};
+pub use ledger::{Entry, LEDGER, Ledger, Summary};
 pub use load::is_show;
 pub use model::{
     Charset, ConsistencyTolerances, FileRules, FilterNumbers, Id, Light, LightFilter, LightSource, LookVersion, Setup,
     Show, ShowCamera, ShowLook, ShowMonitor, Variant,
 };
+pub use run::{Event, Left, Made, Options, Run, run};
+pub use version::{Logged, NewVersion, SetupLog, log};
+pub use words::changes;

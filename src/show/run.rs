@@ -1,0 +1,405 @@
+//! Makes the files of a show: in parallel over the files, each whole or not at all, what is unchanged left as it is.
+
+use super::jobs::{Job, Part, Selection, Work};
+use super::ledger::{Entry, LEDGER, Ledger, Summary};
+use super::names::slug;
+use crate::compile::{fingerprint_of, header_of, not_finite};
+use crate::diagnostics::{Diagnostic, codes};
+use crate::formats::atomic::write_atomically;
+use crate::formats::cube::{self, CubeFile, Header, Tables};
+use crate::lut::{Sampled, Table3, sample_alone};
+use crate::plan::hex;
+use crate::verify::{Verification, compare_nodes, verify};
+use rayon::prelude::*;
+use sha2::{Digest, Sha256};
+use std::fs::{self, File, TryLockError};
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Name of the file that a run holds as long as it writes into a show's folder.
+const LOCK: &str = ".lock";
+
+/// How a show is made.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// The folder that shows are written to; the show has a folder of its own in it.
+    pub out: PathBuf,
+    /// Whether files are verified.
+    pub verified: bool,
+    /// Whether unchanged files are made again.
+    pub force: bool,
+    /// What is made.
+    pub selection: Selection,
+}
+
+/// What became of one job.
+#[derive(Clone, Debug)]
+pub enum Made {
+    /// The file was written.
+    Written {
+        /// What was written.
+        entry: Entry,
+        /// Fingerprint, or the beginning of the SHA-256, of another look's file that was replaced.
+        replaced: Option<String>,
+    },
+    /// The file is there already, unchanged, and was verified when it was written.
+    Unchanged {
+        /// What was written then.
+        entry: Entry,
+    },
+    /// It could not be made.
+    Failed(Vec<Diagnostic>),
+    /// The run ended before.
+    NotDone,
+}
+
+impl Made {
+    /// The file, where there is one.
+    #[must_use]
+    pub fn entry(&self) -> Option<&Entry> {
+        match self {
+            Self::Written { entry, .. } | Self::Unchanged { entry } => Some(entry),
+            Self::Failed(_) | Self::NotDone => None,
+        }
+    }
+}
+
+/// What a caller can watch while a show is made. Jobs are places in [`Run::jobs`].
+pub enum Event<'a> {
+    /// The work begins: how many jobs, and what each costs beside the others.
+    Started {
+        /// Cost of each job, in points of its table.
+        costs: &'a [u64],
+    },
+    /// One is done.
+    Done {
+        /// The job.
+        job: usize,
+        /// What became of it.
+        made: &'a Made,
+        /// Everything that the verifier found, where the file was written and verified now.
+        verification: Option<&'a Verification>,
+    },
+}
+
+/// A show that was made.
+#[derive(Debug)]
+pub struct Run {
+    /// The show's folder.
+    pub folder: PathBuf,
+    /// The jobs of the selection, as places in [`Work::jobs`].
+    pub jobs: Vec<usize>,
+    /// What became of each.
+    pub made: Vec<Made>,
+    /// The table of each, as it was read back.
+    pub seen: Vec<Option<Seen>>,
+    /// Files that earlier runs wrote and the show no longer asks for, by their path in the folder.
+    pub left: Vec<Left>,
+    /// Half-written files of a run that was killed, which were taken away.
+    pub swept: usize,
+    /// Whether it was stopped before the end.
+    pub stopped: bool,
+    /// The ledger.
+    pub ledger: Ledger,
+    /// Held until the run is dropped.
+    _lock: File,
+}
+
+/// What is kept of a table for the consistency proof.
+pub type Seen = super::consistency::Seen;
+
+/// A file of an earlier run that the show no longer asks for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Left {
+    /// Path in the show's folder.
+    pub path: PathBuf,
+    /// Whether somebody changed it since it was written; it is then never taken away.
+    pub changed: bool,
+}
+
+/// Makes the files. `stop` ends the work after the files that are being made; `watch` is called from several threads.
+///
+/// # Errors
+/// A folder that can't be used, or in which another run is working. What is wrong with single files stands in
+/// [`Run::made`].
+pub fn run(
+    work: &Work,
+    options: &Options,
+    stop: &AtomicBool,
+    watch: &(dyn Fn(Event<'_>) + Sync),
+) -> Result<Run, Vec<Diagnostic>> {
+    let folder = options.out.join(slug(&work.show.name.text));
+    let unwritable = |error: std::io::Error| vec![unwritable(&folder, &error)];
+    fs::create_dir_all(&folder).map_err(unwritable)?;
+    let lock = lock(&folder).map_err(|diagnostic| vec![*diagnostic])?;
+    let ledger = Ledger::read(&folder).map_err(unwritable)?;
+    let swept = sweep(&folder);
+    let jobs: Vec<usize> =
+        (0..work.jobs.len()).filter(|index| options.selection.has(&work.show, &work.jobs[*index])).collect();
+    let costs: Vec<u64> = jobs.iter().map(|index| cost(&work.jobs[*index])).collect();
+    watch(Event::Started { costs: &costs });
+    let maker = Maker { work, options, folder: &folder, ledger: Mutex::new(ledger) };
+    let mut results: Vec<(Made, Option<Seen>)> = Vec::new();
+    jobs.par_iter()
+        .enumerate()
+        // One job is a good share of work for a thread.
+        .with_max_len(1)
+        .map(|(place, index)| {
+            if stop.load(Ordering::Relaxed) {
+                return (Made::NotDone, None);
+            }
+            let (made, seen, verification) = maker.make(&work.jobs[*index]);
+            if let Made::Failed(_) = made {
+                // A full disk does not get emptier: what is whole stays, nothing more is begun.
+                stop.store(true, Ordering::Relaxed);
+            }
+            watch(Event::Done { job: place, made: &made, verification: verification.as_ref() });
+            (made, seen)
+        })
+        .collect_into_vec(&mut results);
+    let mut ledger = maker.ledger.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+    let left = left(work, &ledger, &folder);
+    let (made, seen): (Vec<_>, Vec<_>) = results.into_iter().unzip();
+    // Where even this fails, the lines that were added tell the same.
+    let _ = ledger.save();
+    let stopped = made.iter().any(|made| matches!(made, Made::NotDone));
+    Ok(Run { folder, jobs, made, seen, left, swept, stopped, ledger, _lock: lock })
+}
+
+impl Run {
+    /// Takes away the files that the show no longer asks for, and the folders that are empty then. Files that somebody
+    /// changed stay. Gives back what was removed.
+    ///
+    /// # Errors
+    /// A file that can't be removed.
+    pub fn prune(&mut self) -> Result<Vec<PathBuf>, Vec<Diagnostic>> {
+        let mut removed = Vec::new();
+        for left in self.left.iter().filter(|left| !left.changed) {
+            let path = self.folder.join(&left.path);
+            fs::remove_file(&path).map_err(|error| vec![unwritable(&path, &error)])?;
+            self.ledger.remove(&left.path);
+            removed.push(left.path.clone());
+            for parent in left.path.ancestors().skip(1).filter(|parent| !parent.as_os_str().is_empty()) {
+                // Fails where something else is in it, which is as it should be.
+                if fs::remove_dir(self.folder.join(parent)).is_err() {
+                    break;
+                }
+            }
+        }
+        self.left.retain(|left| left.changed);
+        self.ledger.save().map_err(|error| vec![unwritable(&self.folder.join(LEDGER), &error)])?;
+        Ok(removed)
+    }
+}
+
+/// Points of a job's table: what its sampling, writing and reading cost. Verifying costs a like amount at any size.
+fn cost(job: &Job) -> u64 {
+    const VERIFYING: u64 = 60_000;
+    (job.plan.device.size as u64).pow(3) + VERIFYING
+}
+
+fn unwritable(path: &Path, error: &std::io::Error) -> Diagnostic {
+    Diagnostic::error(&codes::FILE_UNWRITABLE, format!("{}: {error}", path.display()))
+        .help("make room or choose another folder with --out; files that were finished are whole")
+}
+
+fn lock(folder: &Path) -> Result<File, Box<Diagnostic>> {
+    let path = folder.join(LOCK);
+    let file = File::options()
+        .create(true)
+        .truncate(false)
+        .write(true)
+        .open(&path)
+        .map_err(|error| Box::new(unwritable(&path, &error)))?;
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => {
+            let message = format!("{}: another run is writing into this folder", folder.display());
+            Err(Box::new(
+                Diagnostic::error(&codes::FOLDER_IN_USE, message).help("wait until it is done, or name another --out"),
+            ))
+        }
+        // A file system without locks: two runs at once are then the user's own affair.
+        Err(TryLockError::Error(_)) => Ok(file),
+    }
+}
+
+/// Takes away half-written files of a run that was killed. Nobody else writes while the folder is locked.
+fn sweep(folder: &Path) -> usize {
+    let mut swept = 0;
+    let mut folders = vec![folder.to_path_buf()];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(&folder).into_iter().flatten().flatten() {
+            let (path, name) = (entry.path(), entry.file_name());
+            let name = name.to_string_lossy();
+            match entry.file_type() {
+                Ok(kind) if kind.is_dir() => folders.push(path),
+                Ok(kind) if kind.is_file() && name.starts_with(".lookwright-") && name.ends_with(".part") => {
+                    swept += usize::from(fs::remove_file(&path).is_ok());
+                }
+                _ => {}
+            }
+        }
+    }
+    swept
+}
+
+/// Files of the ledger that no job writes. Those of versions that are no longer what they were stay, and are not counted.
+fn left(work: &Work, ledger: &Ledger, folder: &Path) -> Vec<Left> {
+    let wanted: std::collections::BTreeSet<&Path> = work.jobs.iter().map(|job| job.path.as_path()).collect();
+    let drifted =
+        |entry: &Entry| work.drifted.iter().any(|drifted| work.show.versions[drifted.version].id.is(&entry.part));
+    ledger
+        .entries()
+        .filter(|entry| !wanted.contains(entry.path.as_path()) && !drifted(entry))
+        .filter_map(|entry| {
+            let bytes = fs::read(folder.join(&entry.path)).ok()?;
+            Some(Left { path: entry.path.clone(), changed: hex(&Sha256::digest(&bytes)) != entry.sha256 })
+        })
+        .collect()
+}
+
+struct Maker<'a> {
+    work: &'a Work,
+    options: &'a Options,
+    folder: &'a Path,
+    ledger: Mutex<Ledger>,
+}
+
+type One = (Made, Option<Seen>, Option<Verification>);
+
+impl Maker<'_> {
+    fn make(&self, job: &Job) -> One {
+        self.try_make(job).unwrap_or_else(|found| (Made::Failed(found), None, None))
+    }
+
+    fn try_make(&self, job: &Job) -> Result<One, Vec<Diagnostic>> {
+        let path = self.folder.join(&job.path);
+        let header = header(job);
+        let key = key(job, &header);
+        let known = self.known(&job.path).filter(|entry| {
+            !self.options.force && entry.key == key && (entry.verify.is_some() || !self.options.verified)
+        });
+        if let Some(entry) = known
+            && let Some(table) = unchanged(&path, &entry)
+        {
+            let seen = self.see(job, &table);
+            return Ok((Made::Unchanged { entry }, Some(seen), None));
+        }
+        let exact = sample_alone(&job.pipeline, job.plan.device.size);
+        if exact.clips.not_finite > 0 {
+            return Err(vec![not_finite(exact.clips.not_finite, job.grade_place.clone())]);
+        }
+        let (sha256, replaced) = self.write(job, &path, &header, &exact)?;
+        let table = table_of(cube::read(&path)?, &path)?;
+        let verification = self.options.verified.then(|| verify(&table, &job.plan, &job.pipeline, &exact));
+        drop(exact);
+        let seen = self.see(job, &table);
+        let show = &self.work.show;
+        let ids = [
+            &show.looks[job.look].id.text,
+            show.part_id(job.look, job.part),
+            &show.cameras[job.camera].id.text,
+            &show.monitors[job.monitor].id.text,
+        ]
+        .map(str::to_owned);
+        let summary = verification.as_ref().map(Summary::of);
+        let entry = Entry::new(job.path.clone(), key, job.plan.fingerprint(), sha256, ids, summary);
+        self.note(&entry).map_err(|error| vec![unwritable(&self.folder.join(LEDGER), &error)])?;
+        Ok((Made::Written { entry, replaced }, Some(seen), verification))
+    }
+
+    fn see(&self, job: &Job, table: &Table3) -> Seen {
+        super::consistency::see(&job.plan, &job.pipeline, table)
+    }
+
+    fn known(&self, path: &Path) -> Option<Entry> {
+        self.ledger.lock().ok()?.get(path).cloned()
+    }
+
+    fn note(&self, entry: &Entry) -> std::io::Result<()> {
+        self.ledger.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(entry.clone())
+    }
+
+    /// Writes the file; what it replaces is told. The file of a version is only written where none is.
+    fn write(
+        &self,
+        job: &Job,
+        path: &Path,
+        header: &Header,
+        exact: &Sampled,
+    ) -> Result<(String, Option<String>), Vec<Diagnostic>> {
+        let mut bytes = Vec::new();
+        cube::write(&exact.table, header, &mut bytes);
+        let sha256 = hex(&Sha256::digest(&bytes));
+        let earlier = fs::read(path).ok();
+        if let (Part::Version(_), Some(earlier)) = (job.part, &earlier) {
+            return match held(path, exact) {
+                true => Ok((hex(&Sha256::digest(earlier)), None)),
+                false => Err(vec![file_held(path)]),
+            };
+        }
+        let replaced = earlier.as_ref().and_then(|earlier| self.replaced(job, path, earlier));
+        if earlier.as_ref() == Some(&bytes) {
+            return Ok((sha256, None));
+        }
+        let folder = path.parent().unwrap_or(self.folder);
+        fs::create_dir_all(folder).map_err(|error| vec![unwritable(folder, &error)])?;
+        write_atomically(path, &bytes).map_err(|error| vec![unwritable(path, &error)])?;
+        Ok((sha256, replaced))
+    }
+
+    /// What a file that is there already was: the fingerprint of another look, or the beginning of its SHA-256 where it
+    /// has none. `None` where it is the same look.
+    fn replaced(&self, job: &Job, path: &Path, earlier: &[u8]) -> Option<String> {
+        let fingerprint = job.plan.fingerprint();
+        let sha256 = || hex(&Sha256::digest(earlier));
+        let of_ledger =
+            || self.known(&job.path).filter(|entry| entry.sha256 == sha256()).map(|entry| entry.fingerprint);
+        let was = fingerprint_of(path).or_else(of_ledger).unwrap_or_else(sha256);
+        (was != fingerprint).then_some(was)
+    }
+}
+
+fn header(job: &Job) -> Header {
+    let header = header_of(&job.plan, &job.title, &job.facts);
+    Header { comments_allowed: job.comments, newline: job.newline, ..header }
+}
+
+/// What a file is made from, and what it was held against.
+fn key(job: &Job, header: &Header) -> String {
+    let text =
+        format!("{}\n{header:?}\n{:?}\n{}", job.plan.canonical(), job.plan.tolerances, env!("CARGO_PKG_VERSION"));
+    hex(&Sha256::digest(text.as_bytes()))
+}
+
+/// The table of a file that is still what was written.
+fn unchanged(path: &Path, entry: &Entry) -> Option<Table3> {
+    let bytes = fs::read(path).ok()?;
+    if hex(&Sha256::digest(&bytes)) != entry.sha256 {
+        return None;
+    }
+    table_of(cube::parse(&path.display().to_string(), &bytes).ok()?, path).ok()
+}
+
+fn table_of(file: CubeFile, path: &Path) -> Result<Table3, Vec<Diagnostic>> {
+    match file.tables {
+        Tables::Three(table) => Ok(table),
+        Tables::One(_) | Tables::Shaped { .. } => {
+            let message = format!("{}: read back as another kind of table", path.display());
+            Err(vec![Diagnostic::error(&codes::FILE_UNREADABLE, message)])
+        }
+    }
+}
+
+/// Whether a file holds exactly this table, whatever its header says.
+fn held(path: &Path, exact: &Sampled) -> bool {
+    cube::read(path).and_then(|file| table_of(file, path)).is_ok_and(|table| compare_nodes(&table, &exact.table).pass())
+}
+
+fn file_held(path: &Path) -> Diagnostic {
+    let message = format!("{}: a file of that name holds another look", path.display());
+    Diagnostic::error(&codes::FILE_HELD, message)
+        .help("a monitor may hold it: make a version of another name with --as, or move the file away")
+}
