@@ -1,17 +1,20 @@
-//! `check`: reads recipes and reports everything wrong or doubtful; writes nothing.
+//! `check`: reads recipes and shows and reports everything wrong or doubtful; writes nothing.
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
 use lookwright::compile::{distinct_files, prepare};
 use lookwright::diagnostics::Diagnostic;
+use lookwright::show::{self, Show, Work, is_show};
 use serde_json::json;
 use std::path::PathBuf;
 
-/// Read recipes and report everything that is wrong or doubtful; writes nothing
+/// Read recipes and shows and report everything that is wrong or doubtful; writes nothing
 #[derive(clap::Args)]
-#[command(after_help = "Example:  lookwright check recipes/dusk-car-deck.toml")]
+#[command(after_help = "\
+Examples:  lookwright check recipes/dusk-car-deck.toml
+           lookwright check show.toml")]
 pub struct Arguments {
-    /// Recipes
+    /// Recipes and shows
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
 
@@ -24,7 +27,18 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let mut prepared = Vec::new();
     let mut found: Vec<Diagnostic> = Vec::new();
+    let mut shows = Vec::new();
     for file in &arguments.files {
+        if is_show(file).unwrap_or(false) && arguments.overrides.is_empty() {
+            match Show::load(file, None).and_then(|(show, doubts)| show::prepare(show, doubts)) {
+                Ok(work) => {
+                    found.extend(work.warnings.iter().cloned());
+                    shows.push(work);
+                }
+                Err(diagnostics) => found.extend(diagnostics),
+            }
+            continue;
+        }
         match prepare(file, &arguments.overrides) {
             Ok(one) => {
                 found.extend(one.warnings.iter().cloned());
@@ -46,7 +60,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
                 json!({"file": one.path, "name": one.plan.look.name, "fingerprint": one.plan.fingerprint(), "lut": one.file_name})
             })
             .collect();
-        console.document(&json!({"recipes": files, "diagnostics": as_json(&found)}));
+        let shows: Vec<_> = shows.iter().map(show_document).collect();
+        console.document(&json!({"recipes": files, "shows": shows, "diagnostics": as_json(&found)}));
         return Ok(Outcome::Fine);
     }
     console.warnings(&found);
@@ -55,8 +70,35 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         let fingerprint = one.plan.fingerprint();
         console.text(&format!("{}  {name}  fingerprint {}\n", one.path.display(), &fingerprint[..16]));
     }
+    for work in &shows {
+        let show = &work.show;
+        let name = console.emphasise(Emphasis::Strong, &show.name.text);
+        console.text(&format!(
+            "{}  {name}  cameras {} · monitors {} · looks {} · setups {} · versions {} · files {}\n",
+            show.path.display(),
+            show.cameras.len(),
+            show.monitors.len(),
+            show.looks.len(),
+            show.setups.len(),
+            show.versions.len(),
+            work.jobs.len(),
+        ));
+    }
     if !found.is_empty() {
         console.text(&format!("{} doubtful\n", found.len()));
     }
     Ok(Outcome::Fine)
+}
+
+fn show_document(work: &Work) -> serde_json::Value {
+    let show = &work.show;
+    json!({
+        "file": show.path,
+        "name": show.name.text,
+        "cameras": show.cameras.iter().map(|camera| &camera.id.text).collect::<Vec<_>>(),
+        "monitors": show.monitors.iter().map(|monitor| &monitor.id.text).collect::<Vec<_>>(),
+        "looks": show.looks.iter().map(|look| &look.id.text).collect::<Vec<_>>(),
+        "setups": show.setups.iter().map(|setup| &setup.id.text).collect::<Vec<_>>(),
+        "luts": work.jobs.iter().map(|job| &job.path).collect::<Vec<_>>(),
+    })
 }

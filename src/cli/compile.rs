@@ -2,44 +2,77 @@
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
-use super::verdict;
+use super::{compile_show, verdict};
 use lookwright::compile::{Prepared, Produced, distinct_files, prepare};
-use lookwright::diagnostics::Diagnostic;
+use lookwright::diagnostics::{Diagnostic, codes};
+use lookwright::plan::Plan;
+use lookwright::show::is_show;
 use serde_json::{Value, json};
 use std::path::PathBuf;
 
-/// Make LUT files from recipes; each is read back and verified
+/// Make LUT files from recipes, or all files of a show; each is read back and verified
 #[derive(clap::Args)]
 #[command(after_help = "\
 Examples:  lookwright compile recipes/dusk-car-deck.toml
            lookwright compile recipes/*.toml --out luts-out --size 65
            lookwright compile look.toml --set white.warmer_mired=20 --set display.encoding=srgb
+           lookwright compile show.toml
+           lookwright compile show.toml --setup 14a --set white.warmer_mired=+5 --as 14a-b
 
-A file that misses a tolerance is kept, and the exit code is 1.")]
+--set key=VALUE sets; key=+STEP or key+=STEP adds to what holds; key-=STEP takes off.
+A file that misses a tolerance is kept, and the exit code is 1.
+A show's files go to a folder of the show's name in --out. Files that are unchanged since they were verified are left;
+loading-card.html says which file goes into which device, consistency.html whether all show one picture.")]
 pub struct Arguments {
-    /// Recipes
+    /// Recipes, or one show
     #[arg(required = true, value_name = "FILE")]
-    files: Vec<PathBuf>,
+    pub(super) files: Vec<PathBuf>,
 
     /// Folder that the LUT files are written to
     #[arg(long, value_name = "DIR", default_value = "luts-out")]
-    out: PathBuf,
+    pub(super) out: PathBuf,
 
-    /// Points a side, 2 to 129; as --set lut.size=N
+    /// Points a side, 2 to 129; as --set lut.size=N. For a show: for every monitor, or the nearest that it accepts
     #[arg(long, value_name = "N")]
-    size: Option<String>,
+    pub(super) size: Option<String>,
 
     /// Lay one value on top of the recipes, as if it were written in them
     #[arg(long = "set", value_name = "KEY=VALUE")]
-    overrides: Vec<String>,
+    pub(super) overrides: Vec<String>,
 
     /// Write without verifying
     #[arg(long)]
-    no_verify: bool,
+    pub(super) no_verify: bool,
+
+    /// Of a show, only the files of this setup
+    #[arg(long, value_name = "ID")]
+    pub(super) setup: Option<String>,
+
+    /// With --setup and --set: the id of the new version, which is recorded in the show
+    #[arg(long = "as", value_name = "ID", requires = "setup")]
+    pub(super) version: Option<String>,
+
+    /// With --as: the version to start from, instead of the setup's newest; the setup's own id is the recipe itself
+    #[arg(long, value_name = "ID", requires = "version")]
+    pub(super) from: Option<String>,
+
+    /// Of a show, make unchanged files again too
+    #[arg(long)]
+    pub(super) force: bool,
+
+    /// Of a show, remove files of looks that it no longer has
+    #[arg(long)]
+    pub(super) prune: bool,
 }
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
+    if let [file] = arguments.files.as_slice()
+        && is_show(file).map_err(|diagnostic| vec![diagnostic])?
+    {
+        return compile_show::run(file, arguments, console);
+    }
+    only_for_shows(arguments)?;
     let mut overrides = arguments.overrides.clone();
     overrides.extend(arguments.size.iter().map(|size| format!("lut.size={size}")));
     let prepared = prepare_all(&arguments.files, &overrides)?;
@@ -64,6 +97,19 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     Ok(outcome)
 }
 
+/// Options that mean nothing for recipes would otherwise be left aside in silence.
+fn only_for_shows(arguments: &Arguments) -> Result<(), Vec<Diagnostic>> {
+    let given = [("--setup", arguments.setup.is_some()), ("--force", arguments.force), ("--prune", arguments.prune)];
+    match given.into_iter().find(|(_, given)| *given) {
+        None => Ok(()),
+        Some((option, _)) => {
+            let message = format!("{option} needs a show, alone");
+            let help = "name one file that has a [show], and no recipes beside it";
+            Err(vec![Diagnostic::error(&codes::VERSION_ARGUMENTS, message).help(help)])
+        }
+    }
+}
+
 /// Everything that is wrong with all recipes, before anything is written.
 fn prepare_all(files: &[PathBuf], overrides: &[String]) -> Result<Vec<Prepared>, Vec<Diagnostic>> {
     let mut prepared = Vec::new();
@@ -80,25 +126,33 @@ fn prepare_all(files: &[PathBuf], overrides: &[String]) -> Result<Vec<Prepared>,
     if found.is_empty() { Ok(prepared) } else { Err(found) }
 }
 
+pub(super) fn camera_document(plan: &Plan) -> Value {
+    json!({
+        "encoding": plan.camera.curve.encoding().id,
+        "gamut": plan.camera.gamut.id,
+        "exposure_index": plan.camera.curve.exposure_index(),
+    })
+}
+
+pub(super) fn monitor_document(plan: &Plan) -> Value {
+    json!({
+        "encoding": plan.display.encoding.id(),
+        "gamut": plan.display.gamut.id,
+        "peak_nits": plan.display.peak_nits,
+        "interpolation": plan.device.interpolation.id(),
+        "input_levels": plan.device.input_levels.id(),
+        "output_levels": plan.device.output_levels.id(),
+    })
+}
+
 fn document(one: &Prepared, produced: &Produced) -> Value {
     let plan = &one.plan;
     json!({
         "file": produced.path,
         "recipe": one.path,
         "name": plan.look.name,
-        "camera": {
-            "encoding": plan.camera.curve.encoding().id,
-            "gamut": plan.camera.gamut.id,
-            "exposure_index": plan.camera.curve.exposure_index(),
-        },
-        "monitor": {
-            "encoding": plan.display.encoding.id(),
-            "gamut": plan.display.gamut.id,
-            "peak_nits": plan.display.peak_nits,
-            "interpolation": plan.device.interpolation.id(),
-            "input_levels": plan.device.input_levels.id(),
-            "output_levels": plan.device.output_levels.id(),
-        },
+        "camera": camera_document(plan),
+        "monitor": monitor_document(plan),
         "size": plan.device.size,
         "sha256": produced.sha256,
         "fingerprint": produced.fingerprint,

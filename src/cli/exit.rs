@@ -1,4 +1,4 @@
-//! Exit codes: 0 fine, 1 checked and out of tolerance, 2 bad input or usage, 3 could not read or write.
+//! Exit codes: 0 fine, 1 checked and out of tolerance, 2 bad input or usage, 3 could not read or write, 130 stopped.
 
 use super::console::Console;
 use lookwright::diagnostics::Diagnostic;
@@ -13,10 +13,15 @@ pub enum Outcome {
     OutOfTolerance,
     /// Some of many inputs failed; that was printed beside the results of the others. The code of [`failure_code`].
     Partly(u8),
+    /// Stopped by Ctrl-C; what was made until then was told.
+    Stopped,
 }
 
 /// What a command gives back: how it ended, or everything that is wrong with its input.
 pub type CommandResult = Result<Outcome, Vec<Diagnostic>>;
+
+/// 128 and the number of the signal, as shells have it.
+const STOPPED_CODE: u8 = 130;
 
 /// Codes about files and folders that can't be read or written start with this.
 const FILE_CODES: &str = "LW04";
@@ -31,6 +36,7 @@ pub fn code(result: CommandResult, console: &Console) -> ExitCode {
         Ok(Outcome::Fine) => ExitCode::SUCCESS,
         Ok(Outcome::OutOfTolerance) => ExitCode::from(1),
         Ok(Outcome::Partly(code)) => ExitCode::from(code),
+        Ok(Outcome::Stopped) => ExitCode::from(STOPPED_CODE),
         Err(diagnostics) => {
             console.failure(&diagnostics);
             ExitCode::from(failure_code(&diagnostics))

@@ -17,7 +17,8 @@ use std::path::PathBuf;
 #[command(after_help = "\
 Examples:  lookwright explain recipes/dusk-car-deck.toml
            lookwright explain look.toml --set tone.contrast=1.5
-           lookwright explain --schema > recipe.schema.json      for your editor")]
+           lookwright explain --schema > recipe.schema.json      for your editor
+           lookwright explain --schema=show > show.schema.json")]
 pub struct Arguments {
     /// Recipe
     #[arg(required_unless_present = "schema")]
@@ -27,15 +28,28 @@ pub struct Arguments {
     #[arg(long = "set", value_name = "KEY=VALUE")]
     overrides: Vec<String>,
 
-    /// Print the JSON Schema of the recipe language instead
-    #[arg(long, conflicts_with_all = ["recipe", "overrides"])]
-    schema: bool,
+    /// Print the JSON Schema of recipes, or with --schema=show of shows, instead
+    #[arg(long, value_name = "OF", value_enum, num_args = 0..=1, require_equals = true, default_missing_value = "recipe",
+        conflicts_with_all = ["recipe", "overrides"])]
+    schema: Option<SchemaOf>,
+}
+
+/// The languages that have a schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum SchemaOf {
+    /// Recipes
+    Recipe,
+    /// Shows
+    Show,
 }
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let Some(recipe) = &arguments.recipe else {
-        console.document(&schema::schema());
+        console.document(&match arguments.schema {
+            Some(SchemaOf::Show) => lookwright::show::reference::schema(),
+            _ => schema::schema(),
+        });
         return Ok(Outcome::Fine);
     };
     let prepared = prepare(recipe, &arguments.overrides)?;

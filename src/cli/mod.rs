@@ -4,16 +4,20 @@ mod chart;
 mod check;
 mod compare;
 mod compile;
+mod compile_show;
 mod completions;
 mod console;
 mod encodings;
 mod exit;
 mod explain;
+mod identify;
 mod inspect;
 mod layout;
+mod log;
 mod man;
 mod new;
 mod preview;
+mod progress;
 mod sketch;
 mod verdict;
 mod verify;
@@ -45,7 +49,8 @@ struct Cli {
 }
 
 const AFTER_HELP: &str = "\
-Exit codes: 0 fine · 1 checked and out of tolerance · 2 bad input or usage · 3 could not read or write
+Exit codes: 0 fine · 1 checked and out of tolerance · 2 bad input or usage · 3 could not read or write ·
+            130 stopped by Ctrl-C
 
 Start:  lookwright new my-look
         lookwright compile my-look/look.toml";
@@ -59,6 +64,8 @@ enum Command {
     Completions(completions::Arguments),
     Encodings(encodings::Arguments),
     Explain(explain::Arguments),
+    Identify(identify::Arguments),
+    Log(log::Arguments),
     Man(man::Arguments),
     New(new::Arguments),
     Preview(preview::Arguments),
@@ -82,6 +89,8 @@ pub fn run() -> ExitCode {
         Command::Completions(arguments) => completions::run(&arguments, &console),
         Command::Encodings(arguments) => encodings::run(&arguments, &console),
         Command::Explain(arguments) => explain::run(&arguments, &console),
+        Command::Identify(arguments) => identify::run(&arguments, &console),
+        Command::Log(arguments) => log::run(&arguments, &console),
         Command::Man(arguments) => man::run(&arguments, &console),
         Command::New(arguments) => new::run(&arguments, &console),
         Command::Preview(arguments) => preview::run(&arguments, &console),

@@ -117,6 +117,7 @@ codes! {
     SHOW_CHANGED = "LW0613", "show changed meanwhile", "The show's file was saved by somebody else while the version was made. Nothing was written into it: run the command again.";
     FILTER_UNKNOWN = "LW0614", "unknown filter", "The filter is neither one of the trade's names (full, 3/4, 1/2, 1/4, 1/8 of CTO, CTB, plus green and minus green) nor defined in the show by `[[filter]]`.";
     STOP_FORM = "LW0615", "not a T-stop", "A stop is written as T and a number, such as \"T2.8\".";
+    NOTHING_AMONG = "LW0616", "nothing to look among", "A loose file is held against the looks of a show or of recipes, and none were named.";
 }
 
 #[cfg(test)]

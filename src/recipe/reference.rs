@@ -19,7 +19,10 @@ pub fn recipe_page() -> String {
          compared without case, spaces, hyphens, dots and underscores.\n\n\
          `extends = \"base.toml\"` starts from another recipe: tables merge key by key and the nearer file wins; a key removes\n\
          its exclusive partner; bands merge by name, and a list with an unnamed band replaces the whole list.\n\
-         `--set table.key=value` lays one value on top, `--set colour.band.NAME.key=value` one of a named band.\n",
+         `--set table.key=value` lays one value on top, `--set colour.band.NAME.key=value` one of a named band. A step is\n\
+         written with a plus sign or before the equals sign: `--set white.warmer_mired=+5`, `--set tone.contrast-=0.05`.\n\
+         `=-5` is the value −5.\n\n\
+         A [show](show.md) uses recipes for several cameras and monitors.\n",
     );
     section(&mut page, "Top level", "", "");
     for table in TABLES {
@@ -65,7 +68,7 @@ fn section(page: &mut String, title: &str, help: &str, table: &str) {
     }
 }
 
-fn range(kind: &Kind) -> String {
+pub(crate) fn range(kind: &Kind) -> String {
     match kind {
         Kind::Version => "1".to_owned(),
         Kind::Text => "text".to_owned(),
@@ -82,7 +85,7 @@ fn range(kind: &Kind) -> String {
     }
 }
 
-fn default(default: &Default) -> String {
+pub(crate) fn default(default: &Default) -> String {
     match default {
         Default::Required => "required".to_owned(),
         Default::Absent => "none".to_owned(),

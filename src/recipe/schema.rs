@@ -59,12 +59,14 @@ fn object(table: &str, help: &str) -> Map<String, Value> {
     object
 }
 
-fn property(parameter: &Parameter) -> Value {
+pub(crate) fn property(parameter: &Parameter) -> Value {
     let unit = if parameter.unit.is_empty() { String::new() } else { format!(" [{}]", parameter.unit) };
     let mut schema = match &parameter.kind {
         Kind::Version => json!({"type": "integer", "enum": [1]}),
-        // As the program has it: only the note may be empty.
-        Kind::Text | Kind::Path if parameter.path != "look.note" => json!({"type": "string", "pattern": "\\S"}),
+        // As the program has it: only what is empty by default may be empty.
+        Kind::Text | Kind::Path if parameter.default != Default::Text("") => {
+            json!({"type": "string", "pattern": "\\S"})
+        }
         Kind::Text | Kind::Path => json!({"type": "string"}),
         Kind::Flag => json!({"type": "boolean"}),
         Kind::Choice(choice) => {

@@ -1,7 +1,7 @@
 //! A show → the work: one job for each look, variant or version, camera and monitor.
 
-use super::model::{Show, ShowCamera, ShowMonitor, Variant};
-use super::names::{self, Purpose, slug};
+use super::model::{Id, Show, ShowCamera, ShowMonitor, Variant};
+use super::names::{self, Purpose};
 use crate::diagnostics::{Diagnostic, SourceText, Span, codes};
 use crate::formats::cube::Newline;
 use crate::lut::sample;
@@ -90,13 +90,19 @@ pub enum Selection {
     All,
     /// The look and the versions of one setup, as a place in the show's setups, for the setup's cameras.
     Setup(usize),
+    /// One version, as a place in the show's versions.
+    Version(usize),
 }
 
 impl Selection {
     /// Whether a job belongs to it.
     #[must_use]
     pub fn has(&self, show: &Show, job: &Job) -> bool {
-        let Self::Setup(setup) = self else { return true };
+        let setup = match self {
+            Self::All => return true,
+            Self::Version(version) => return job.part == Part::Version(*version),
+            Self::Setup(setup) => setup,
+        };
         let wanted = &show.setups[*setup];
         let part = match job.part {
             Part::Version(version) => show.versions[version].setup == *setup,
@@ -422,7 +428,7 @@ impl Builder<'_> {
                 camera: &show.cameras[*camera].id.text,
             })
             .collect();
-        let codes = names::codes(&purposes);
+        let codes = names::short_codes(&purposes);
         for (index, monitor) in show.monitors.iter().enumerate() {
             let wanted: Vec<usize> = keys
                 .iter()
@@ -445,7 +451,9 @@ impl Builder<'_> {
                 let key = (job.look, job.part, job.camera);
                 let Some(place) = wanted.iter().position(|place| keys[*place] == key) else { continue };
                 job.code.clone_from(&own_codes[place]);
-                let folder = Path::new(&slug(&monitor.id.text)).join(slug(&show.looks[job.look].id.text));
+                // Ids are unique without case, and made of characters that any folder may have.
+                let folder = |id: &Id| id.text.to_ascii_lowercase();
+                let folder = Path::new(&folder(&monitor.id)).join(folder(&show.looks[job.look].id));
                 job.path = match &monitor.rules.fixed_name {
                     Some(fixed) => folder.join(&names[place]).join(fixed),
                     None => folder.join(format!("{}.cube", names[place])),

@@ -1,7 +1,7 @@
 //! The show: every camera and every monitor of one production shows one picture.
 //!
 //! A show file names cameras, monitors, looks and setups. [`Show::load`] reads it, [`prepare`] makes one [`Job`] for each
-//! look, variant, version, camera and monitor, [`run`](run()) writes and verifies their files.
+//! look, variant, version, camera and monitor, [`run()`] writes and verifies their files.
 
 mod card;
 pub mod consistency;
@@ -13,7 +13,10 @@ mod ledger;
 mod load;
 mod model;
 pub mod names;
+mod proof;
+pub mod reference;
 mod run;
+mod starter;
 mod version;
 mod words;
 
@@ -25,6 +28,8 @@ pub use model::{
     Charset, ConsistencyTolerances, FileRules, FilterNumbers, Id, Light, LightFilter, LightSource, LookVersion, Setup,
     Show, ShowCamera, ShowLook, ShowMonitor, Variant,
 };
+pub use proof::{CameraProof, LookProof, MonitorProof, Proof};
 pub use run::{Event, Left, Made, Options, Run, run};
+pub use starter::{STARTER_NAME, starter};
 pub use version::{Logged, NewVersion, SetupLog, log};
 pub use words::changes;

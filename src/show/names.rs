@@ -61,12 +61,12 @@ impl Purpose<'_> {
 
 /// The code of each purpose, in capital letters: the same for every monitor. Where two meet, the later one gives way.
 #[must_use]
-pub fn codes(purposes: &[Purpose<'_>]) -> Vec<String> {
+pub fn short_codes(purposes: &[Purpose<'_>]) -> Vec<String> {
     assign(purposes, |purpose, attempt| code(&purpose.text(), attempt, CODE_LENGTH, CODE_LETTERS))
         .expect("a million codes are enough for any show")
 }
 
-/// The name, without its ending, that each file has on a device. `codes` are those of [`codes`].
+/// The name, without its ending, that each file has on a device. `codes` are those of [`short_codes`].
 ///
 /// # Errors
 /// Rules that leave fewer different names than there are files.
@@ -132,7 +132,8 @@ fn name(purpose: &Purpose<'_>, code: &str, rules: &FileRules) -> String {
     let mut words: Vec<String> = purpose.words().into_iter().map(cased).filter(|word| !word.is_empty()).collect();
     let length = |words: &[String]| words.iter().map(|word| word.len() + separator.len()).sum::<usize>() + code.len();
     while length(&words) > rules.name_max && !words.is_empty() {
-        let longest = (0..words.len()).rev().max_by_key(|index| words[*index].len()).unwrap_or(0);
+        // Of words that are equally long the last: the look is what people look for.
+        let longest = (0..words.len()).max_by_key(|index| words[*index].len()).unwrap_or(0);
         if words[longest].len() > 1 {
             words[longest].pop();
         } else {
@@ -171,7 +172,7 @@ mod tests {
     #[test]
     fn names_keep_the_rules_and_differ_in_more_than_case() {
         let purposes = purposes();
-        let codes = codes(&purposes);
+        let codes = short_codes(&purposes);
         for charset in Charset::ALL {
             for name_max in [4, 6, 8, 12, 20, 48] {
                 let names = names(&purposes, &codes, &rules(name_max, charset)).expect("names");
@@ -188,15 +189,15 @@ mod tests {
     #[test]
     fn a_code_depends_on_its_own_file_only() {
         let purposes = purposes();
-        let all = codes(&purposes);
-        let alone = codes(&purposes[7..8]);
+        let all = short_codes(&purposes);
+        let alone = short_codes(&purposes[7..8]);
         assert_eq!(all[7], alone[0]);
     }
 
     #[test]
     fn names_that_have_room_say_everything() {
         let purposes = [Purpose { look: "warm", part: "p1", camera: "a" }];
-        let codes = codes(&purposes);
+        let codes = short_codes(&purposes);
         let names = names(&purposes, &codes, &rules(24, Charset::Upper)).expect("names");
         assert_eq!(names[0], format!("WARM_P1_A_{}", codes[0]));
     }
@@ -204,7 +205,7 @@ mod tests {
     #[test]
     fn too_few_names_are_an_error() {
         let purposes = purposes();
-        let codes_of = codes(&purposes);
+        let codes_of = short_codes(&purposes);
         let error = names(&purposes, &codes_of, &rules(1, Charset::Mixed)).expect_err("36 files, 32 names");
         assert_eq!(error.code, &codes::NAME_IMPOSSIBLE);
     }

@@ -76,6 +76,8 @@ pub enum Event<'a> {
     Done {
         /// The job.
         job: usize,
+        /// Its path in the show's folder.
+        path: &'a Path,
         /// What became of it.
         made: &'a Made,
         /// Everything that the verifier found, where the file was written and verified now.
@@ -154,7 +156,8 @@ pub fn run(
                 // A full disk does not get emptier: what is whole stays, nothing more is begun.
                 stop.store(true, Ordering::Relaxed);
             }
-            watch(Event::Done { job: place, made: &made, verification: verification.as_ref() });
+            let path = &work.jobs[*index].path;
+            watch(Event::Done { job: place, path, made: &made, verification: verification.as_ref() });
             (made, seen)
         })
         .collect_into_vec(&mut results);

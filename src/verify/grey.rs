@@ -119,7 +119,7 @@ fn cast_error(signal: Rgb, exact: Rgb) -> f64 {
 
 fn largest(values: impl Iterator<Item = f64>) -> f64 {
     // Written so that NaN stays and fails its check.
-    values.fold(0.0, |most, value| if value <= most { most } else { value })
+    values.fold(0.0, |most: f64, value| if most.is_nan() || value <= most { most } else { value })
 }
 
 fn ramp(viewer: &Viewer<'_>, table: &Table3) -> (Rising, Option<f64>, Option<f64>) {
@@ -186,7 +186,11 @@ impl GreyScale {
         let neutral = self.cast();
         let codes = worst(self.inner(), |point| point.codes);
         let de = worst(self.points.iter(), |point| point.de2000);
-        let rising = format!("near {:+.2} stops", self.rising.stops);
+        let rising = match self.rising.stops {
+            stops if stops.is_finite() => format!("near {stops:+.2} stops"),
+            // Below the code that the curve gives to black, the decoded light is negative and has no stops.
+            _ => "below the camera's black".to_owned(),
+        };
         let fall = if self.rising.pass() { String::new() } else { rising };
         vec![
             Check::new("cast of greys", neutral.0, tolerances.grey_neutral_codes, "10-bit codes", neutral.1),

@@ -71,7 +71,7 @@ pub fn mean_de(points: &[PatchPoint]) -> f64 {
 /// The patch with the largest CIEDE2000; one that is no number counts as the largest.
 #[must_use]
 pub fn worst(points: &[PatchPoint]) -> Option<&PatchPoint> {
-    points.iter().reduce(|most, point| if point.de2000 <= most.de2000 { most } else { point })
+    points.iter().reduce(|most, point| if most.de2000.is_nan() || point.de2000 <= most.de2000 { most } else { point })
 }
 
 pub(super) fn checks(chart: &[PatchPoint], skins: &[PatchPoint], tolerances: &Tolerances) -> Vec<Check> {
@@ -87,4 +87,24 @@ pub(super) fn checks(chart: &[PatchPoint], skins: &[PatchPoint], tolerances: &To
         Check::new("chart, worst", chart_worst.0, tolerances.patch_max_de, "ΔE2000", chart_worst.1),
         Check::new("skins, worst", skin_worst.0, tolerances.patch_max_de, "ΔE2000", skin_worst.1),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_difference_that_is_no_number_stays_the_worst() {
+        let point = |de2000: f64| PatchPoint {
+            name: "foliage",
+            stops: 0,
+            lab_exact: [0.0; 3],
+            lab_lut: [0.0; 3],
+            de2000,
+            exact: [0.0; 3],
+            signal: [0.0; 3],
+        };
+        let points = [point(1.0), point(f64::NAN), point(2.0)];
+        assert!(worst(&points).is_some_and(|point| point.de2000.is_nan()));
+    }
 }
