@@ -1,10 +1,10 @@
-//! The pages that are made from the program are fresh, and the schema judges recipes as the program does.
+//! The pages that are made from the program are fresh.
 //!
-//! The schema is held by a validator of another project (the `jsonschema` crate, JSON Schema draft-07).
+//! That the schema judges recipes as the program does is held by `tests/python/schema.py`, with a validator of another project.
 
 use lookwright::explain;
-use lookwright::recipe::parameter::{Default, Kind};
-use lookwright::recipe::{self, parameters, reference, schema};
+use lookwright::recipe::parameter::Default;
+use lookwright::recipe::{parameters, reference, schema};
 use std::path::Path;
 
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
@@ -50,6 +50,16 @@ fn encodings_page_is_fresh() {
 #[test]
 fn schema_is_fresh() {
     fresh("docs/recipe.schema.json", &format!("{:#}\n", schema::schema()));
+}
+
+#[test]
+fn show_page_is_fresh() {
+    fresh("docs/show.md", &lookwright::show::reference::show_page());
+}
+
+#[test]
+fn show_schema_is_fresh() {
+    fresh("docs/show.schema.json", &format!("{:#}\n", lookwright::show::reference::schema()));
 }
 
 /// The defaults that the page of equations states are those of the declarations.
@@ -98,121 +108,4 @@ fn pages_cite_entries_that_exist() {
         }
     }
     assert!(links > 60, "only {links} links were found");
-}
-
-fn validator() -> jsonschema::Validator {
-    let schema = schema::schema();
-    jsonschema::draft7::meta::validate(&schema).expect("the schema itself is right");
-    jsonschema::draft7::new(&schema).expect("the schema can be used")
-}
-
-/// Everything that the schema finds wrong with a recipe's text.
-fn found(validator: &jsonschema::Validator, text: &str) -> Vec<String> {
-    let document: toml::Table = text.parse().unwrap_or_else(|error| panic!("not TOML: {error}\n{text}"));
-    let document = serde_json::to_value(document).expect("TOML without dates is JSON");
-    validator.iter_errors(&document).map(|error| format!("{}: {error}", error.instance_path())).collect()
-}
-
-fn loads(text: &str) -> bool {
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let path = folder.path().join("look.toml");
-    std::fs::write(&path, text).expect("the folder can be written");
-    recipe::load(&path, &[]).is_ok()
-}
-
-/// The least that a recipe must say, and one table more.
-fn recipe_with(table: &str, line: &str) -> String {
-    let start = "lookwright = 1\n";
-    let look = "[look]\nname = \"Quayside\"\n";
-    let camera = "[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n";
-    match table {
-        "" => format!("{start}{line}\n{look}{camera}"),
-        "look" => format!("{start}{look}{line}\n{camera}"),
-        "camera" => format!("{start}{look}{camera}{line}\n"),
-        "colour.band" => format!("{start}{look}{camera}[[colour.band]]\nname = \"sea\"\n{line}\n"),
-        table => format!("{start}{look}{camera}[{table}]\n{line}\n"),
-    }
-}
-
-#[test]
-fn right_recipes_fit_the_schema() {
-    let validator = validator();
-    let mut texts = vec![("the starter".to_owned(), recipe::starter())];
-    for folder in ["tests/data/looks", "recipes"] {
-        for entry in std::fs::read_dir(Path::new(ROOT).join(folder)).expect("the folder is in the repository") {
-            let path = entry.expect("an entry").path();
-            if path.extension().is_some_and(|extension| extension == "toml") {
-                let text = std::fs::read_to_string(&path).expect("a recipe");
-                texts.push((path.display().to_string(), text));
-            }
-        }
-    }
-    assert!(texts.len() >= 9, "only {} recipes were found", texts.len());
-    texts.push(("a look that extends".into(), "lookwright = 1\n[look]\nextends = \"base.toml\"\n".into()));
-    texts.push(("another spelling".into(), recipe_with("display", "encoding = \"BT.1886\"\ngamut = \"P3 D65\"")));
-    texts.push(("a band of the base".into(), recipe_with("colour.band", "saturation = 0.5")));
-    for (name, text) in texts {
-        assert_eq!(found(&validator, &text), Vec::<String>::new(), "{name} should fit the schema:\n{text}");
-    }
-}
-
-/// Every key with its own example fits; the same key with another type, or beyond its range, doesn't.
-#[test]
-fn schema_and_program_agree_on_every_key() {
-    let validator = validator();
-    for key in parameters::PARAMETERS.iter().filter(|key| key.path != "lookwright") {
-        let written = |value: &str| {
-            let set = ["look.name", "camera.encoding", "camera.gamut", "colour.band.name"].contains(&key.path);
-            let line = if set { String::new() } else { format!("{} = {value}", key.key()) };
-            let text = recipe_with(key.table(), &line);
-            let old = format!("\n{} = ", key.key());
-            match (set, text.find(&old)) {
-                (true, Some(at)) => {
-                    let end = text[at + 1..].find('\n').map_or(text.len(), |length| at + 1 + length);
-                    format!("{}{old}{value}{}", &text[..at], &text[end..])
-                }
-                _ => text,
-            }
-        };
-        let right = written(key.example);
-        assert_eq!(found(&validator, &right), Vec::<String>::new(), "{}:\n{right}", key.path);
-        let mut wrong = vec!["1979-05-27"];
-        match key.kind {
-            Kind::Number { .. } => wrong.extend(["\"1\"", "-1e9", "true"]),
-            Kind::Integer { .. } => wrong.extend(["\"1\"", "1.5", "0", "10000000"]),
-            Kind::Flag => wrong.extend(["1", "\"true\""]),
-            Kind::Choice(_) => wrong.extend(["1", "\"nothing of that name\"", "\"\""]),
-            Kind::Text | Kind::Path => wrong.extend(["1", "[]"]),
-            Kind::Triple { .. } => wrong.extend(["1", "[1, 1]", "[1, 1, 99]", "[1, 1, \"1\"]"]),
-            Kind::Matrix { .. } => {
-                wrong.extend(["[1, 0, 0]", "[[1, 0, 0], [0, 1, 0]]", "[[99, 0, 0], [0, 1, 0], [0, 0, 1]]"])
-            }
-            Kind::Version => {}
-        }
-        for value in wrong {
-            let text = written(value);
-            assert!(!loads(&text), "{} = {value} should be refused by the program:\n{text}", key.path);
-            assert!(!found(&validator, &text).is_empty(), "{} = {value} should not fit the schema:\n{text}", key.path);
-        }
-    }
-}
-
-#[test]
-fn wrong_recipes_do_not_fit_the_schema() {
-    let validator = validator();
-    for (name, text) in [
-        ("no version", "[look]\nname = \"x\"\n".to_owned()),
-        ("another version", "lookwright = 2\n".to_owned()),
-        ("an unknown table", recipe_with("lens", "")),
-        ("an unknown key", recipe_with("tone", "contrsat = 1.2")),
-        ("both units of green", recipe_with("white", "greener_cc = 3\ngreener_duv = 0.002")),
-        ("both units of grey", recipe_with("tone", "grey = 0.1\ngrey_nits = 10")),
-        ("an empty name", "lookwright = 1\n[look]\nname = \" \"\n".to_owned()),
-        ("a table instead of bands", recipe_with("colour", "band = { centre_deg = 1, width_deg = 2 }")),
-        ("a band without its place", recipe_with("colour", "band = [{ saturation = 0.5 }]")),
-        ("a value instead of a table", "lookwright = 1\ntone = 1.2\n".to_owned()),
-    ] {
-        assert!(!found(&validator, &text).is_empty(), "{name} should not fit the schema:\n{text}");
-        assert!(!loads(&text), "{name} should be refused by the program:\n{text}");
-    }
 }

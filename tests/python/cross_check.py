@@ -1,8 +1,8 @@
 """lookwright, from outside, against references that know nothing of it.
 
 References: colour-science (log encodings, CIELAB, CIEDE2000, its own reader of cube files and its interpolation),
-the equations of docs/look-maths.md written a second time in numpy (look.py), ffmpeg's lut3d filter, and
-jsonschema. Prints, for each, the number of points and the worst disagreement; exits 1 beyond a tolerance.
+the equations of docs/look-maths.md written a second time in numpy (look.py), and ffmpeg's lut3d filter.
+Prints, for each, the number of points and the worst disagreement; exits 1 beyond a tolerance.
 """
 
 import collections
@@ -10,13 +10,11 @@ import json
 import pathlib
 import sys
 import tempfile
-import tomllib
 import warnings
 
 warnings.filterwarnings("ignore")  # colour-science warns that its plotting is absent; none is used.
 
 import colour
-import jsonschema
 import numpy as np
 
 import camera
@@ -116,40 +114,6 @@ def check_lists(folder):
         got = [*entry["red"], *entry["green"], *entry["blue"], *entry["white"]]
         gamuts.add(got, [*primaries.ravel(), *white], entry["id"])
     return [table, gamuts]
-
-
-# Lines that make a recipe wrong for the program and for the schema alike.
-WRONG = [
-    'exposure = { stops = "half" }',
-    "exposure = { stops = 11 }",
-    "exposure = { stopps = 1 }",
-    "white = { greener_cc = 3, greener_duv = 0.002 }",
-    "tone = { contrast = 0.1 }",
-    "lut = { size = 1 }",
-    'lut = { interpolation = "cubic" }',
-    "grade = { slope = [1, 1] }",
-    "colour = { band = [{ centre_deg = 30 }] }",
-]
-
-
-def check_schema(folder):
-    """The JSON Schema for editors accepts what the program accepts, and refuses what it refuses (jsonschema)."""
-    schema = json.loads((ROOT / "docs/recipe.schema.json").read_text(encoding="utf-8"))
-    jsonschema.Draft7Validator.check_schema(schema)
-    validator = jsonschema.Draft7Validator(schema)
-    tally = Tally("the JSON Schema and the program agree on right and wrong recipes (jsonschema)", 0, "disagreements")
-    for path in all_recipes():
-        tables = tomllib.loads(path.read_text(encoding="utf-8"))
-        refused = [error.message for error in validator.iter_errors(tables)]
-        tally.add(len(refused), 0, f"{path.name}: {refused[:1]}")
-        run("check", path)
-    for line in WRONG:
-        text = f'lookwright = 1\n{line}\n[look]\nname = "x"\n[camera]\nencoding = "v-log"\ngamut = "v-gamut"\n'
-        path = folder / "wrong.toml"
-        path.write_text(text, encoding="utf-8")
-        run("check", path, accept=(2,))
-        tally.add(int(validator.is_valid(tomllib.loads(text))), 0, f"the schema accepts {line}")
-    return [tally]
 
 
 def check_looks(folder):
@@ -316,7 +280,6 @@ def main():
         check_random_looks,
         check_patches_at_the_camera,
         check_pictures,
-        check_schema,
     ]
     tallies = []
     with tempfile.TemporaryDirectory() as temporary:

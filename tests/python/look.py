@@ -1,7 +1,7 @@
 """docs/look-maths.md in numpy: an implementation that shares no line with the program.
 
-`Look(tables).output(u)` takes LUT inputs u (n x 3, 0..1) and gives output signals. Section numbers are those
-of the page.
+`Look(tables).output(u)` takes LUT inputs u (n x 3, 0..1) and gives output signals; a show's camera may add its trim,
+and a variant may change the look. Section numbers are those of the page.
 """
 
 import colour
@@ -38,6 +38,14 @@ AP1 = primary_matrix(*logs.gamut("acescg"))
 
 def _times(matrix, pixels):
     return pixels @ np.asarray(matrix, float).T
+
+
+# 4 ---------------------------------------------------------------------------------------------------
+def apply_trim(x, trim):
+    pairs = x[:, [0, 0, 1]] * x[:, [1, 2, 2]]
+    agree = np.sign(x[:, [0, 0, 1]]) == np.sign(x[:, [1, 2, 2]])
+    roots = np.where(agree, np.sign(x[:, [0, 0, 1]]) * np.sqrt(np.where(agree, pairs, 0.0)), 0.0)
+    return 2.0 ** trim["stops"] * (_times(trim["matrix"], x) + _times(trim["root"], roots))
 
 
 # 5 ---------------------------------------------------------------------------------------------------
@@ -163,12 +171,20 @@ def _oklab_matrices():
 OKLAB_M1, OKLAB_M2 = _oklab_matrices()
 
 
+def oklab(xyz):
+    return _times(OKLAB_M2, np.cbrt(_times(OKLAB_M1, xyz)))
+
+
+def from_oklab(lab):
+    return _times(np.linalg.inv(OKLAB_M1), _times(np.linalg.inv(OKLAB_M2), lab) ** 3)
+
+
 def colour_block(xyz, c):
     if c["saturation"] == 1 and not any(
         (b["shift_deg"], b["saturation"], b["lightness"]) != (0, 1, 1) for b in c["band"]
     ):
         return xyz
-    lab = _times(OKLAB_M2, np.cbrt(_times(OKLAB_M1, xyz)))
+    lab = oklab(xyz)
     lightness, chroma = lab[:, 0], np.hypot(lab[:, 1], lab[:, 2])
     hue = np.degrees(np.arctan2(lab[:, 2], lab[:, 1]))
     new_hue, factor = hue.copy(), np.full_like(chroma, c["saturation"])
@@ -180,8 +196,7 @@ def colour_block(xyz, c):
         factor = factor * (1 + k * (band["saturation"] - 1))
         lightness = lightness * (1 + k * coloured * (band["lightness"] - 1))
     chroma, radians = chroma * factor, np.radians(new_hue)
-    lab = np.stack([lightness, chroma * np.cos(radians), chroma * np.sin(radians)], axis=1)
-    return _times(np.linalg.inv(OKLAB_M1), _times(np.linalg.inv(OKLAB_M2), lab) ** 3)
+    return from_oklab(np.stack([lightness, chroma * np.cos(radians), chroma * np.sin(radians)], axis=1))
 
 
 # 12 --------------------------------------------------------------------------------------------------
@@ -256,11 +271,23 @@ def legal_to_full(u):
     return (64 + 876 * u) / 1023
 
 
-class Look:
-    """A recipe, ready to be evaluated."""
+# "Shows and variants" ------------------------------------------------------------------------------------
+# What makes a look of a conversion: without these blocks a recipe is the plain conversion.
+LOOK_BLOCKS = ("white", "diffusion", "grade", "split", "colour")
+UNCHANGED = {"exposure_stops": 0.0, "strength": 1.0, "monochrome": False}
 
-    def __init__(self, tables):
+
+class Look:
+    """A recipe, ready to be evaluated: with its camera's trim and as a variant, where a show says so."""
+
+    def __init__(self, tables, camera_trim=None, variant=None):
         self.r = r = recipe.with_defaults(tables)
+        self.camera_trim = None if camera_trim is None else recipe.trim_with_defaults(camera_trim)
+        self.variant = UNCHANGED | (variant or {})
+        self.plain = None
+        if self.variant["strength"] != 1:
+            bare = {name: table for name, table in tables.items() if name not in LOOK_BLOCKS}
+            self.plain = Look(bare, camera_trim, self.variant | {"strength": 1.0})
         self.cone = cone = np.array(colour.CHROMATIC_ADAPTATION_TRANSFORMS[_CAT[r["adaptation"]]], float)
         primaries, camera_white = logs.gamut(r["camera"]["gamut"])
         to_aces = adaptation(cone, camera_white, ACES_WHITE)
@@ -280,12 +307,10 @@ class Look:
         """Code values V to scene-linear AP1 light, up to and including the split (sections 2 to 9)."""
         r, camera = self.r, self.r["camera"]
         x = _times(self.camera, logs.decode(camera["encoding"], code, camera.get("exposure_index")))
-        pairs = x[:, [0, 0, 1]] * x[:, [1, 2, 2]]
-        agree = np.sign(x[:, [0, 0, 1]]) == np.sign(x[:, [1, 2, 2]])
-        roots = np.where(agree, np.sign(x[:, [0, 0, 1]]) * np.sqrt(np.where(agree, pairs, 0.0)), 0.0)
-        trim = r["trim"]
-        x = 2.0 ** trim["stops"] * (_times(trim["matrix"], x) + _times(trim["root"], roots))
-        x = 2.0 ** r["exposure"]["stops"] * x
+        if self.camera_trim is not None:
+            x = apply_trim(x, self.camera_trim)
+        x = apply_trim(x, r["trim"])
+        x = 2.0 ** (r["exposure"]["stops"] + self.variant["exposure_stops"]) * x
         if r["gamut"]["input_compress"]:
             x = compress_input(x)
         x = diffuse(x, r["diffusion"])
@@ -296,18 +321,30 @@ class Look:
             x = split(x, r["split"], self.shadows, self.highlights)
         return x
 
+    def graded(self, code):
+        """Code values V to XYZ (D65) of the display's light, before it meets the display's gamut (sections 2 to 11)."""
+        strength = self.variant["strength"]
+        if strength == 0:
+            return self.plain.graded(code)
+        y = tone(self.scene(code), self.r["tone"])
+        xyz = colour_block(_times(adaptation(self.cone, ACES_WHITE, D65) @ AP1, y), self.r["colour"])
+        if strength == 1:
+            return xyz
+        return from_oklab((1 - strength) * oklab(self.plain.graded(code)) + strength * oklab(xyz))
+
     def display_light(self, code):
-        """Code values V to the display's linear light in 0..1 (sections 2 to 12)."""
-        r = self.r
-        y = tone(self.scene(code), r["tone"])
-        xyz = colour_block(_times(adaptation(self.cone, ACES_WHITE, D65) @ AP1, y), r["colour"])
+        """Code values V to the display's linear light in 0..1 (sections 2 to 12, and `monochrome`)."""
+        r, xyz = self.r, self.graded(code)
         rgb = _times(
             np.linalg.inv(self.display_to_xyz) @ adaptation(self.cone, D65, self.display_white), xyz
         )
         if r["gamut"]["output_compress"]:
             rgb = compress_output(rgb, self.display_to_xyz[1], r["gamut"]["threshold"], r["gamut"]["power"])
         rgb = np.where(np.abs(rgb) < 1e-12, 0.0, rgb)
-        return np.clip(rgb, 0, 1)
+        rgb = np.clip(rgb, 0, 1)
+        if self.variant["monochrome"]:
+            rgb = np.repeat((rgb @ self.display_to_xyz[1])[:, None], 3, axis=1)
+        return rgb
 
     def output(self, u):
         """LUT inputs u in 0..1 to output signals."""

@@ -25,7 +25,7 @@ def run(*arguments, accept=(0,)):
     """Standard output of one command. Any exit code outside `accept` ends the script with the program's own words."""
     done = subprocess.run([program(), *map(str, arguments)], capture_output=True, text=True, check=False)
     if done.returncode not in accept:
-        raise SystemExit(f"lookwright {' '.join(map(str, arguments))}: exit {done.returncode}\n{done.stderr}")
+        raise SystemExit(f"lookwright {' '.join(map(str, arguments))}: exit {done.returncode}\n{done.stderr or done.stdout}")
     return done.stdout
 
 

@@ -90,6 +90,19 @@ def read(path):
     return tables if parent is None else _merge(read(path.parent / parent), tables)
 
 
+def for_show(tables, camera, monitor):
+    """A recipe's tables for a camera and a monitor of a show: what it says about both itself is left aside."""
+    display = {key: monitor[key] for key in ("encoding", "gamut", "peak_nits") if key in monitor}
+    lut = {key: monitor[key] for key in ("size", "interpolation", "input_levels", "output_levels") if key in monitor}
+    recorded = {key: camera[key] for key in ("encoding", "gamut", "exposure_index") if key in camera}
+    return tables | {"camera": recorded, "display": display, "lut": lut}
+
+
+def trim_with_defaults(table):
+    """A `[trim]` table, complete."""
+    return _DEFAULTS["trim"] | table
+
+
 def with_defaults(tables):
     """A copy of the tables in which every block that always applies is complete."""
     full = {"adaptation": tables.get("adaptation", "bradford"), "camera": dict(tables["camera"])}
