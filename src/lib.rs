@@ -28,5 +28,6 @@ pub mod picture;
 pub mod pipeline;
 pub mod plan;
 pub mod recipe;
+pub mod report;
 pub mod show;
 pub mod verify;

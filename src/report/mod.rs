@@ -1,0 +1,9 @@
+//! Pages that people print and read: HTML that needs nothing but itself, and the same as plain text.
+//!
+//! Everything here turns values into text. Nothing is read, no time enters: the same values make the same bytes.
+
+mod loading_card;
+mod page;
+mod text;
+
+pub use loading_card::{loading_card_html, loading_card_text};

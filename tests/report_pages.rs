@@ -1,0 +1,3 @@
+//! The pages that are printed and read.
+
+mod common;
