@@ -3,6 +3,7 @@
 //! A show file names cameras, monitors, looks and setups. [`Show::load`] reads it, [`prepare`] makes one [`Job`] for each
 //! look, variant, version, camera and monitor, [`run`](run()) writes and verifies their files.
 
+pub mod consistency;
 pub mod declared;
 mod fields;
 mod filters;
