@@ -24,6 +24,7 @@ mod trim;
 mod white;
 
 pub use cdl::CdlBlock;
+pub(crate) use clips::CLIP_TOLERANCE;
 pub use clips::Clips;
 pub use colour::ColourBlock;
 pub use compression::InputCompression;
@@ -35,6 +36,7 @@ pub use split::SplitBlock;
 pub use tone::ToneBlock;
 pub use trim::RootTrim;
 pub(crate) use trim::check as check_trim;
+pub(crate) use trim::undo as undo_trim;
 pub use white::tint_matrix;
 
 use crate::colour::adaptation::Adaptation;
@@ -192,6 +194,22 @@ impl Pipeline {
             clips.count_over_signal(signal);
             signal.map(|value| levels.to_signal(value.clamp(0.0, 1.0)))
         });
+    }
+
+    /// For a row of inputs as [`Self::evaluate_row`] takes them, whether the display's gamut or the end of its signal alters
+    /// what the look makes of each: whether it is compressed or clipped. The row is used up.
+    #[must_use]
+    pub fn altered_by_display(&self, row: &mut Row) -> Vec<bool> {
+        let mut unseen = Clips::default();
+        row.each(|u| u.map(|value| self.decode(value)));
+        self.blocks.iter().for_each(|block| block.apply(row, &mut unseen));
+        let mut altered = self.output.touches(row);
+        self.output.apply(row, &mut unseen);
+        self.encode(row);
+        for (altered, signal) in altered.iter_mut().zip(row.pixels()) {
+            *altered |= signal.iter().any(|value| *value > 1.0 + clips::CLIP_TOLERANCE);
+        }
+        altered
     }
 
     /// Display-linear light to signal: pure powers over the whole row, other encodings pixel by pixel.

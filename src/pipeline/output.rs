@@ -2,12 +2,13 @@
 //! of clipping to another hue. What still lies outside is clipped and counted.
 
 use super::bend::Bend;
-use super::clips::Clips;
+use super::clips::{CLIP_TOLERANCE, Clips};
 use super::row::Row;
 use super::transform;
 use crate::colour::adaptation::Adaptation;
 use crate::colour::gamuts::{self, Gamut, xy_to_xyz};
 use crate::colour::whites::D65;
+use crate::maths::Rgb;
 use crate::plan::OutputCompression;
 use nalgebra::{Matrix3, Vector3};
 
@@ -58,6 +59,15 @@ impl OutputBlock {
             clips.count_display(rgb);
             rgb.map(|value| value.clamp(0.0, 1.0))
         });
+    }
+
+    /// For each pixel of display-linear ACEScg, whether the block does more to it than its matrix: compresses or clips.
+    #[must_use]
+    pub fn touches(&self, row: &Row) -> Vec<bool> {
+        let mut own = row.clone();
+        self.apply(&mut own, &mut Clips::default());
+        let differs = |(plain, own): (Rgb, Rgb)| (0..3).any(|i| (plain[i] - own[i]).abs() > CLIP_TOLERANCE);
+        row.pixels().map(|rgb| transform(&self.to_display, rgb)).zip(own.pixels()).map(differs).collect()
     }
 
     /// The display's own linear RGB in; out comes the neutral that has the same luminance.

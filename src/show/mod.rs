@@ -13,6 +13,7 @@ mod ledger;
 mod load;
 mod model;
 pub mod names;
+mod proof;
 mod run;
 mod version;
 mod words;
@@ -25,6 +26,7 @@ pub use model::{
     Charset, ConsistencyTolerances, FileRules, FilterNumbers, Id, Light, LightFilter, LightSource, LookVersion, Setup,
     Show, ShowCamera, ShowLook, ShowMonitor, Variant,
 };
+pub use proof::{CameraProof, LookProof, MonitorProof, Proof};
 pub use run::{Event, Left, Made, Options, Run, run};
 pub use version::{Logged, NewVersion, SetupLog, log};
 pub use words::changes;

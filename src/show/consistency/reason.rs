@@ -1,0 +1,290 @@
+//! Why a pair misses its tolerances: found by putting the exact look in the place of a table, or the light itself in the place
+//! of what was recorded of it, until the pair agrees.
+
+use super::matrix::{Between, Two};
+use super::record::{ALTERED, CUT, LOST_NEGATIVE, LOST_RANGE};
+use super::spread::{Figures, Spread};
+use crate::colour::difference::Lab;
+use serde::Serialize;
+
+/// Numbers of a table that are all within this of the look's were only printed in another way: a quarter of an 8-bit code,
+/// as the verifier has it.
+const REPRINTED: f64 = 1e-3;
+
+/// Greys of two looks that differ by less than a thousandth of a stop are one: the files' six decimals leave less.
+const SAME_GREY: f64 = 1.0007;
+
+/// What keeps two members from showing one picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Cause {
+    /// The exact looks agree, the tables don't: a grid is too small.
+    Grid,
+    /// The light leaves what the camera's encoding holds, or its codes are too coarse.
+    Encoding,
+    /// The device's legal input levels cut what the camera records.
+    Levels,
+    /// The colour lies outside a camera's or monitor's gamut and is therefore altered.
+    Gamut,
+    /// The numbers of a table are not those of its look.
+    Tables,
+    /// A camera's trim can't be undone, so that it can't be said what the camera records.
+    Trim,
+    /// The looks themselves differ.
+    Look,
+    /// Several of these, none of which alone explains it.
+    Several,
+}
+
+/// Why a pair misses its tolerances.
+#[derive(Clone, Debug, Serialize)]
+pub struct Reason {
+    /// The cause.
+    pub cause: Cause,
+    /// Ids of the cameras or monitors in which it lies.
+    pub members: Vec<String>,
+    /// What was found, in words.
+    pub text: String,
+    /// What to do, in words.
+    pub remedy: String,
+}
+
+pub(super) fn diagnose(two: &Two<'_>, held: &Spread, unknown: usize) -> Reason {
+    unknown_records(two, unknown)
+        .or_else(|| nothing_held(two, held))
+        .or_else(|| wrong_tables(two))
+        .or_else(|| grid(two))
+        .or_else(|| looks(two))
+        .unwrap_or_else(|| lost(two))
+}
+
+/// A quoted id after what it is the id of.
+fn name(two: &Two<'_>, side: usize) -> String {
+    format!("{} \"{}\"", two.between.noun(), two.sides[side].id)
+}
+
+fn names(two: &Two<'_>, sides: &[usize]) -> String {
+    sides.iter().map(|side| name(two, *side)).collect::<Vec<_>>().join(" and ")
+}
+
+fn reason(two: &Two<'_>, cause: Cause, sides: &[usize], text: String, remedy: String) -> Reason {
+    Reason { cause, members: sides.iter().map(|side| two.sides[*side].id.to_owned()).collect(), text, remedy }
+}
+
+fn told(figures: &Figures) -> String {
+    format!("mean {:.2}, 95 % {:.2}, worst {:.2} ΔE2000", figures.mean, figures.p95, figures.max)
+}
+
+fn unknown_records(two: &Two<'_>, unknown: usize) -> Option<Reason> {
+    if unknown == 0 {
+        return None;
+    }
+    let sides: Vec<usize> = [0, 1].into_iter().filter(|side| two.unknown(*side) > 0).collect();
+    let text = format!(
+        "what is recorded of {unknown} probes can't be worked out: the trim of {} has no inverse there",
+        names(two, &sides)
+    );
+    let remedy =
+        "make the trim from more patches, or without root terms: it must be able to make every colour of the chart";
+    Some(reason(two, Cause::Trim, &sides, text, remedy.to_owned()))
+}
+
+fn nothing_held(two: &Two<'_>, held: &Spread) -> Option<Reason> {
+    if held.count > 0 {
+        return None;
+    }
+    let altered = [0, 1].map(|side| two.sides[side].seen.flags.iter().filter(|flags| **flags & ALTERED != 0).count());
+    let sides: Vec<usize> = [0, 1].into_iter().filter(|side| altered[*side] == altered[0].max(altered[1])).collect();
+    let text = format!("no colour is left that is not compressed or clipped: {} alters nearly all", names(two, &sides));
+    let remedy = "raise `threshold` in [gamut] of the look, or choose a larger gamut for that monitor";
+    Some(reason(two, Cause::Gamut, &sides, text, remedy.to_owned()))
+}
+
+fn wrong_tables(two: &Two<'_>) -> Option<Reason> {
+    // Written so that NaN counts as wrong.
+    let wrong = |side: &usize| {
+        let worst = two.sides[*side].seen.worst_node;
+        worst > REPRINTED || worst.is_nan()
+    };
+    let sides: Vec<usize> = [0, 1].into_iter().filter(wrong).collect();
+    if sides.is_empty() {
+        return None;
+    }
+    let worst = sides.iter().map(|side| two.sides[*side].seen.worst_node).fold(0.0, f64::max);
+    let text = format!("the table of {} is not that of its look: numbers are up to {worst:.3} off", names(two, &sides));
+    Some(reason(two, Cause::Tables, &sides, text, "compile the show again, and load the new files".to_owned()))
+}
+
+/// The exact looks agree, the tables don't.
+fn grid(two: &Two<'_>) -> Option<Reason> {
+    let [a, b] = two.sides;
+    let exact = two.figures(&a.exact, &b.exact);
+    if !exact.within(&two.limits) {
+        return None;
+    }
+    let mended = [two.figures(&a.exact, &b.table), two.figures(&a.table, &b.exact)];
+    let off = |side: usize| &two.sides[side].seen.grids[0].off;
+    let sides: Vec<usize> = match [0, 1].map(|side| mended[side].within(&two.limits)) {
+        [true, false] => vec![0],
+        [false, true] => vec![1],
+        // Either grid would do: the one that is further off.
+        [true, true] => vec![usize::from(off(1).max > off(0).max)],
+        [false, false] => vec![0, 1],
+    };
+    let grids: Vec<String> =
+        sides.iter().map(|side| format!("{} points of {}", two.sides[*side].seen.size, name(two, *side))).collect();
+    let offs: Vec<String> = sides.iter().map(|side| told(off(*side))).collect();
+    let text = format!(
+        "the exact looks agree ({}), the tables don't: the grid is too small, {} ({} from the look)",
+        told(&exact),
+        grids.join(" and "),
+        offs.join("; ")
+    );
+    Some(reason(two, Cause::Grid, &sides, text, larger_grid(two, &sides, &exact)))
+}
+
+/// The smallest usual grid on some sides that would hold the tolerances, if one does.
+fn larger_grid(two: &Two<'_>, sides: &[usize], exact: &Figures) -> String {
+    let mut sizes: Vec<usize> =
+        sides.iter().flat_map(|side| two.sides[*side].seen.grids.iter().map(|grid| grid.size)).collect();
+    sizes.sort_unstable();
+    sizes.dedup();
+    let off = |side: usize, size: usize| {
+        let grids = &two.sides[side].seen.grids;
+        // A side that has a larger grid already keeps it.
+        let wanted = if sides.contains(&side) { size } else { 0 };
+        grids.iter().find(|grid| grid.size >= wanted).map(|grid| grid.off)
+    };
+    let whole = |size: usize| Some(exact.plus(&off(0, size)?).plus(&off(1, size)?));
+    let enough = sizes.iter().find(|size| whole(**size).is_some_and(|whole| whole.within(&two.limits)));
+    let who = names(two, sides);
+    match (enough, sizes.last()) {
+        (Some(size), _) => {
+            let offs: Vec<String> = sides.iter().filter_map(|side| off(*side, *size)).map(|off| told(&off)).collect();
+            format!("use {size} points a side for {who}: they are only off by {}", offs.join("; "))
+        }
+        (None, Some(size)) if sides.iter().any(|side| two.sides[*side].seen.size < *size) => {
+            let offs: Vec<String> = sides.iter().filter_map(|side| off(*side, *size)).map(|off| told(&off)).collect();
+            format!(
+                "a larger grid may not be enough: {size} points for {who} are still off by {}; make the look softer where it \
+                 bends, or widen [consistency]",
+                offs.join("; ")
+            )
+        }
+        _ => format!(
+            "no larger grid is usual than that of {who}; make the look softer where it bends, or widen [consistency]"
+        ),
+    }
+}
+
+/// The light itself is not shown alike, before anything is recorded.
+fn looks(two: &Two<'_>) -> Option<Reason> {
+    let [a, b] = two.sides;
+    let light = two.figures(&a.light, &b.light);
+    if light.within(&two.limits) {
+        return None;
+    }
+    let grey = |side: usize| two.sides[side].seen.grey_nits / two.sides[side].seen.white_nits;
+    let (least, most) = (grey(0).min(grey(1)), grey(0).max(grey(1)));
+    let mut text = format!("the looks themselves differ ({}), whatever is recorded", told(&light));
+    if most > SAME_GREY * least {
+        let greys = [0, 1].map(|side| format!("{:.1} % of white on {}", 100.0 * grey(side), name(two, side)));
+        text.push_str(&format!(": grey is {}", greys.join(" and ")));
+    }
+    let remedy = match two.between {
+        Between::Cameras => "give both cameras the same recipe and version, compiled with the same [exposure]",
+        Between::Monitors => {
+            "if the look is graded for one peak (`grey_nits`), give each kind of monitor its own look; else `grey` in [tone] \
+             is the same share of white on both"
+        }
+    };
+    Some(reason(two, Cause::Look, &[0, 1], text, remedy.to_owned()))
+}
+
+/// One way in which light is lost before the look.
+struct Loss {
+    flag: u8,
+    cause: Cause,
+}
+
+/// Levels come last: a light that an encoding does not hold is recorded as its last code, which they cut as well.
+const LOSSES: [Loss; 3] = [
+    Loss { flag: LOST_RANGE, cause: Cause::Encoding },
+    Loss { flag: LOST_NEGATIVE, cause: Cause::Gamut },
+    Loss { flag: CUT, cause: Cause::Levels },
+];
+
+impl Loss {
+    /// Whether a probe with these flags was lost in this way.
+    fn is(&self, flags: u8) -> bool {
+        flags & self.flag != 0 && (self.flag != CUT || flags & (LOST_RANGE | LOST_NEGATIVE) == 0)
+    }
+}
+
+/// How the exact looks would differ, had the light of some probes reached them.
+fn had_it_reached(two: &Two<'_>, losses: &[&Loss]) -> Figures {
+    let [first, second] = two.sides.map(|side| {
+        let lost = |place: usize| losses.iter().any(|loss| loss.is(side.seen.flags[place]));
+        let colour = |place| if lost(place) { side.light[place] } else { side.exact[place] };
+        (0..side.exact.len()).map(colour).collect::<Vec<Lab>>()
+    });
+    two.figures(&first, &second)
+}
+
+/// The light is shown alike, the records are not.
+fn lost(two: &Two<'_>) -> Reason {
+    let [a, b] = two.sides;
+    for loss in &LOSSES {
+        let mended = had_it_reached(two, &[loss]);
+        if mended.within(&two.limits) {
+            return loss_told(two, loss, &mended);
+        }
+    }
+    let present: Vec<&Loss> = LOSSES
+        .iter()
+        .filter(|loss| two.count(0, |flags| loss.is(flags)) + two.count(1, |flags| loss.is(flags)) > 0)
+        .collect();
+    let mended = had_it_reached(two, &present);
+    if mended.within(&two.limits) {
+        let told: Vec<Reason> = present.iter().map(|loss| loss_told(two, loss, &mended)).collect();
+        let text: Vec<&str> = told.iter().map(|reason| reason.text.as_str()).collect();
+        let remedy: Vec<&str> = told.iter().map(|reason| reason.remedy.as_str()).collect();
+        return reason(two, Cause::Several, &[0, 1], text.join("; "), remedy.join("; "));
+    }
+    // Nothing was lost, and yet the look meets other light than there was: the codes are coarse.
+    let coarse = [two.figures(&a.exact, &a.light), two.figures(&b.exact, &b.light)];
+    let side = usize::from(coarse[1].max > coarse[0].max);
+    let text = format!(
+        "{} records codes of {} that are too coarse: {} between them and the light",
+        name(two, side),
+        two.sides[side].seen.encoding,
+        told(&coarse[side])
+    );
+    let remedy = "choose an encoding that does not round its codes".to_owned();
+    reason(two, Cause::Encoding, &[side], text, remedy)
+}
+
+fn loss_told(two: &Two<'_>, loss: &Loss, mended: &Figures) -> Reason {
+    let counts = [0, 1].map(|side| two.count(side, |flags| loss.is(flags)));
+    let sides: Vec<usize> = [0, 1].into_iter().filter(|side| counts[*side] > 0).collect();
+    let who = |side: &usize| {
+        let seen = two.sides[*side].seen;
+        let what = match loss.cause {
+            Cause::Levels => "legal input levels cut".to_owned(),
+            Cause::Encoding => format!("the encoding {} does not hold", seen.encoding),
+            _ => format!("the gamut {} with {} does not hold the negative parts of", seen.camera_gamut, seen.encoding),
+        };
+        format!("{}: {what} {} probes", name(two, *side), counts[*side])
+    };
+    let told_sides: Vec<String> = sides.iter().map(who).collect();
+    let text =
+        format!("{}; had that light reached the looks, they would agree ({})", told_sides.join("; "), told(mended));
+    let remedy = match loss.cause {
+        Cause::Levels => "feed the LUT stage full levels: `input_levels = \"full\"`, if the device can",
+        Cause::Encoding => {
+            "choose an encoding of the camera that holds three stops over and under, or expose that camera so"
+        }
+        _ => "choose a larger gamut for what that camera records; what lies outside can't be brought back by a LUT",
+    };
+    reason(two, loss.cause, &sides, text, remedy.to_owned())
+}
