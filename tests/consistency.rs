@@ -104,9 +104,22 @@ fn print(title: &str, matrix: &Matrix) {
         let worst = held.worst.as_ref().map_or(String::new(), |worst| format!("{} {:+}", worst.name, worst.stops));
         println!(
             "  {:20} {:20} held {:3}: mean {:.4} 95 % {:.4} max {:.4} ({worst}); exact max {:.1e}; inside {:3}: {:.3} {:.3} {:.3}; outside {:2}: {:.3} {:.3} {:.3}; saturated max {:.3}",
-            matrix.ids[pair.a], matrix.ids[pair.b], held.count, held.mean, held.p95, held.max, pair.exact.max,
-            pair.inside.count, pair.inside.mean, pair.inside.p95, pair.inside.max,
-            outside.count, outside.mean, outside.p95, outside.max, pair.saturated.max,
+            matrix.ids[pair.a],
+            matrix.ids[pair.b],
+            held.count,
+            held.mean,
+            held.p95,
+            held.max,
+            pair.exact.max,
+            pair.inside.count,
+            pair.inside.mean,
+            pair.inside.p95,
+            pair.inside.max,
+            outside.count,
+            outside.mean,
+            outside.p95,
+            outside.max,
+            pair.saturated.max,
         );
         if let Some(reason) = &pair.reason {
             println!("    {:?} {:?}: {} -> {}", reason.cause, reason.members, reason.text, reason.remedy);
@@ -189,7 +202,16 @@ fn camera_looks(recipe: &str, settings: &[&str]) -> Vec<(&'static str, Look)> {
 
 #[test]
 fn explore_recipes() {
-    let recipes = ["crossing-noon", "deck-hdr", "dusk-car-deck", "engine-room", "fog-morning", "moonlit-cabin", "snack-bar", "technical"];
+    let recipes = [
+        "crossing-noon",
+        "deck-hdr",
+        "dusk-car-deck",
+        "engine-room",
+        "fog-morning",
+        "moonlit-cabin",
+        "snack-bar",
+        "technical",
+    ];
     for recipe in recipes {
         for size in ["lut.size=17", "lut.size=33", "lut.size=65"] {
             let at = std::time::Instant::now();
@@ -197,18 +219,38 @@ fn explore_recipes() {
             let tables: Vec<Table3> = looks.iter().map(|(_, look)| look.written()).collect();
             let made = at.elapsed();
             let at = std::time::Instant::now();
-            let seen: Vec<(&str, Seen)> = looks.iter().zip(&tables).map(|((id, look), table)| (*id, see(&look.plan, &look.pipeline, table))).collect();
+            let seen: Vec<(&str, Seen)> = looks
+                .iter()
+                .zip(&tables)
+                .map(|((id, look), table)| (*id, see(&look.plan, &look.pipeline, table)))
+                .collect();
             let saw = at.elapsed();
             let matrix = between_cameras(&members(&seen), &TOLERANCES);
-            let max = |of: &dyn Fn(&lookwright::show::consistency::Pair) -> f64| matrix.pairs.iter().map(of).fold(0.0, f64::max);
-            println!("{recipe} {size} pass {} mean {:.3} p95 {:.3} max {:.3} | inside {:.3} {:.3} {:.3} | outside max {:.3} n {} | exact {:.1e} | made {made:?} saw {saw:?}", matrix.pass,
-                max(&|p| p.held.mean), max(&|p| p.held.p95), max(&|p| p.held.max),
-                max(&|p| p.inside.mean), max(&|p| p.inside.p95), max(&|p| p.inside.max),
-                max(&|p| p.outside.max), matrix.pairs[0].outside.count, max(&|p| p.exact.max));
+            let max = |of: &dyn Fn(&lookwright::show::consistency::Pair) -> f64| {
+                matrix.pairs.iter().map(of).fold(0.0, f64::max)
+            };
+            println!(
+                "{recipe} {size} pass {} mean {:.3} p95 {:.3} max {:.3} | inside {:.3} {:.3} {:.3} | outside max {:.3} n {} | exact {:.1e} | made {made:?} saw {saw:?}",
+                matrix.pass,
+                max(&|p| p.held.mean),
+                max(&|p| p.held.p95),
+                max(&|p| p.held.max),
+                max(&|p| p.inside.mean),
+                max(&|p| p.inside.p95),
+                max(&|p| p.inside.max),
+                max(&|p| p.outside.max),
+                matrix.pairs[0].outside.count,
+                max(&|p| p.exact.max)
+            );
             for (id, seen) in &seen {
-                println!("    {id}: {:?}", seen.grids.iter().map(|g| (g.size, g.off.mean, g.off.p95, g.off.max)).collect::<Vec<_>>());
+                println!(
+                    "    {id}: {:?}",
+                    seen.grids.iter().map(|g| (g.size, g.off.mean, g.off.p95, g.off.max)).collect::<Vec<_>>()
+                );
             }
-            if let Some(pair) = matrix.pairs.iter().max_by(|a, b| a.held.max.total_cmp(&b.held.max)) { println!("    worst {:?} {:?}", pair.held.worst, pair.reason); }
+            if let Some(pair) = matrix.pairs.iter().max_by(|a, b| a.held.max.total_cmp(&b.held.max)) {
+                println!("    worst {:?} {:?}", pair.held.worst, pair.reason);
+            }
         }
     }
 }
@@ -218,7 +260,8 @@ fn explore_monitors() {
     for recipe in ["dusk-car-deck", "deck-hdr", "technical"] {
         for size in ["lut.size=33", "lut.size=65"] {
             for (id, camera) in CAMERAS {
-                let seen = MONITORS.map(|(monitor, settings)| (monitor, Look::of(recipe, &[camera, settings, &[size]]).seen()));
+                let seen = MONITORS
+                    .map(|(monitor, settings)| (monitor, Look::of(recipe, &[camera, settings, &[size]]).seen()));
                 let matrix = between_monitors(&members(&seen), &TOLERANCES);
                 println!("nits {:?} {:?}", matrix.white_nits, matrix.grey_nits);
                 print(&format!("{recipe} {size} {id}"), &matrix);
@@ -237,14 +280,42 @@ fn explore_reasons() {
     };
     for recipe in ["crossing-noon", "dusk-car-deck"] {
         pair("9 points", Look::of(recipe, &[slog]), Look::of(recipe, &[vlog, &["lut.size=9"]]));
-        for encoding in ["acesproxy10", "protune", "c-log", "cineon", "redlog", "panalog", "linear", "s-log2", "p-log", "viper-log", "acescc", "acescct", "apple-log", "n-log", "f-log"] {
+        for encoding in [
+            "acesproxy10",
+            "protune",
+            "c-log",
+            "cineon",
+            "redlog",
+            "panalog",
+            "linear",
+            "s-log2",
+            "p-log",
+            "viper-log",
+            "acescc",
+            "acescct",
+            "apple-log",
+            "n-log",
+            "f-log",
+        ] {
             let set = format!("camera.encoding={encoding}");
             for levels in ["lut.input_levels=full", "lut.input_levels=legal"] {
-                pair(&format!("{recipe} {encoding} {levels}"), Look::of(recipe, &[slog, &[levels, "lut.size=65"]]), Look::of(recipe, &[&[&set, "camera.gamut=bt2020", levels, "lut.size=65"]]));
+                pair(
+                    &format!("{recipe} {encoding} {levels}"),
+                    Look::of(recipe, &[slog, &[levels, "lut.size=65"]]),
+                    Look::of(recipe, &[&[&set, "camera.gamut=bt2020", levels, "lut.size=65"]]),
+                );
             }
         }
-        pair("bt709 camera", Look::of(recipe, &[slog]), Look::of(recipe, &[&["camera.encoding=s-log3", "camera.gamut=bt709"]]));
-        pair("bt709 camera, acescct", Look::of(recipe, &[slog]), Look::of(recipe, &[&["camera.encoding=acescct", "camera.gamut=bt709"]]));
+        pair(
+            "bt709 camera",
+            Look::of(recipe, &[slog]),
+            Look::of(recipe, &[&["camera.encoding=s-log3", "camera.gamut=bt709"]]),
+        );
+        pair(
+            "bt709 camera, acescct",
+            Look::of(recipe, &[slog]),
+            Look::of(recipe, &[&["camera.encoding=acescct", "camera.gamut=bt709"]]),
+        );
         let (a, b) = (Look::of(recipe, &[slog]), Look::of(recipe, &[vlog]));
         let other = Look::of("engine-room", &[vlog]).written();
         let seen = [("a", a.seen()), ("b", see(&b.plan, &b.pipeline, &other))];
@@ -260,6 +331,10 @@ fn explore_reasons() {
         let linear = Trim { stops: -0.4, matrix, root: [[0.0; 3]; 3] };
         pair("linear trim", Look::of(recipe, &[vlog]), Look::of(recipe, &[vlog]).trimmed(linear));
         pair("root trim", Look::of(recipe, &[vlog]), Look::of(recipe, &[vlog]).trimmed(Trim { root, ..linear }));
-        pair("flat trim", Look::of(recipe, &[vlog]), Look::of(recipe, &[vlog]).trimmed(Trim { matrix: [[0.2, 0.3, 0.5]; 3], ..Trim::IDENTITY }));
+        pair(
+            "flat trim",
+            Look::of(recipe, &[vlog]),
+            Look::of(recipe, &[vlog]).trimmed(Trim { matrix: [[0.2, 0.3, 0.5]; 3], ..Trim::IDENTITY }),
+        );
     }
 }

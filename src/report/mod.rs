@@ -2,8 +2,14 @@
 //!
 //! Everything here turns values into text. Nothing is read, no time enters: the same values make the same bytes.
 
+mod consistency;
+mod consistency_text;
+mod findings;
 mod loading_card;
 mod page;
+mod swatch;
 mod text;
 
+pub use consistency::consistency_html;
+pub use consistency_text::consistency_text;
 pub use loading_card::{loading_card_html, loading_card_text};

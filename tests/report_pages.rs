@@ -1,3 +1,0 @@
-//! The pages that are printed and read.
-
-mod common;

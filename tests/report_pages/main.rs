@@ -1,0 +1,284 @@
+//! The pages that are printed and read: the loading card and the consistency proof of a show that is really made.
+//!
+//! The pages are left in the target's temporary folder, to be looked at.
+
+mod contrast;
+mod html;
+mod sample;
+
+use html::Page;
+use lookwright::report::{consistency_html, consistency_text, loading_card_html, loading_card_text};
+use lookwright::show::consistency::Pair;
+use lookwright::show::{CardEntry, LoadingCard, Proof};
+use sample::{HOSTILE_LOOK, HOSTILE_SHOW, large, sample};
+
+/// Columns of a text, as the pages promise.
+const COLUMNS: usize = 100;
+
+/// Bytes of the page of a large show that a phone still opens; this project's own choice.
+const PAGE_BYTES: usize = 5_000_000;
+
+fn pages() -> Vec<(&'static str, String)> {
+    let sample = sample();
+    let pages = vec![
+        ("card.html", loading_card_html(&sample.card)),
+        ("card-not-made.html", loading_card_html(&sample.not_made)),
+        ("consistency.html", consistency_html(&sample.proof)),
+        ("consistency-out.html", consistency_html(&sample.out)),
+        ("consistency-large.html", consistency_html(&large(sample, 40, 6, 5))),
+    ];
+    for (name, page) in &pages {
+        sample.leave(name, page);
+    }
+    pages
+}
+
+fn texts() -> Vec<(&'static str, String)> {
+    let sample = sample();
+    let texts = vec![
+        ("card.txt", loading_card_text(&sample.card)),
+        ("consistency.txt", consistency_text(&sample.proof)),
+        ("consistency-out.txt", consistency_text(&sample.out)),
+    ];
+    for (name, text) in &texts {
+        sample.leave(name, text);
+    }
+    texts
+}
+
+#[test]
+fn pages_are_whole_and_need_nothing_but_themselves() {
+    for (name, text) in pages() {
+        assert!(text.starts_with("<!DOCTYPE html><html lang=\"en-GB\">"), "{name}");
+        let page = Page::read(name, &text);
+        for forbidden in ["script", "link", "iframe", "img", "object", "base", "form"] {
+            assert!(!page.tags().any(|tag| tag.name == forbidden), "{name}: <{forbidden}>");
+        }
+        for tag in page.tags() {
+            let handler =
+                tag.attributes.iter().find(|(key, _)| key.starts_with("on") || key == "src" || key == "style");
+            assert!(handler.is_none(), "{name}: {handler:?} in <{}>", tag.name);
+        }
+        for reference in ["http", "src=", "url(", "@import", "//"] {
+            assert!(!text.contains(reference), "{name}: {reference}");
+        }
+    }
+}
+
+#[test]
+fn ids_are_unique_and_what_refers_to_them_finds_them() {
+    for (name, text) in pages() {
+        let page = Page::read(name, &text);
+        let mut ids: Vec<&str> = page.values("id").collect();
+        let all = ids.len();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!(ids.len(), all, "{name}: an id stands twice");
+        let references =
+            page.values("aria-labelledby").chain(page.values("href").filter_map(|href| href.strip_prefix('#')));
+        for reference in references {
+            assert!(ids.contains(&reference), "{name}: no {reference}");
+        }
+    }
+}
+
+#[test]
+fn headings_come_in_order_and_pictures_and_boxes_have_words() {
+    for (name, text) in pages() {
+        let page = Page::read(name, &text);
+        let levels: Vec<u8> = page.tags().filter_map(html::Tag::heading).collect();
+        assert_eq!(levels.iter().filter(|level| **level == 1).count(), 1, "{name}");
+        assert_eq!(levels.first(), Some(&1), "{name}");
+        assert!(levels.windows(2).all(|pair| pair[1] <= pair[0] + 1), "{name}: {levels:?}");
+        for tag in page.tags().filter(|tag| ["svg", "input"].contains(&tag.name.as_str())) {
+            assert!(tag.value("aria-label").is_some_and(|label| label.len() > 3), "{name}: {tag:?}");
+        }
+    }
+}
+
+#[test]
+fn names_stay_text_whatever_is_in_them() {
+    let sample = sample();
+    for (name, text) in pages().into_iter().filter(|(name, _)| !name.contains("large")) {
+        let page = Page::read(name, &text);
+        let isolated: Vec<&str> = page.texts_in("bdi").collect();
+        for hostile in [HOSTILE_SHOW, HOSTILE_LOOK] {
+            // Only what would turn the direction of everything after it is taken away.
+            let kept = hostile.replace('\u{202e}', "");
+            assert!(isolated.contains(&kept.as_str()), "{name}: {kept} is not in {isolated:?}");
+        }
+        assert!(!text.contains('\u{202e}'), "{name}");
+    }
+    assert_eq!(sample.card.show, HOSTILE_SHOW);
+}
+
+#[test]
+fn texts_keep_their_width_and_are_ascii() {
+    for (name, text) in texts() {
+        for line in text.lines() {
+            assert!(line.len() <= COLUMNS, "{name}: {} columns: {line}", line.len());
+            assert!(line.is_ascii(), "{name}: {line}");
+            assert_eq!(line.trim_end(), line, "{name}");
+        }
+        assert!(text.contains("<script>"), "{name}: a plain text needs no escapes");
+    }
+}
+
+#[test]
+fn nothing_of_the_machine_is_on_a_page() {
+    let folder = sample().folder.path().to_string_lossy().into_owned();
+    for (name, text) in pages().into_iter().chain(texts()) {
+        assert!(!text.contains(&folder), "{name}");
+    }
+}
+
+#[test]
+fn contrast_is_enough_in_light_and_dark() {
+    let (_, page) = &pages()[0];
+    contrast::check(page);
+}
+
+#[test]
+fn the_card_says_every_file_with_what_belongs_to_it() {
+    let card = &sample().card;
+    let html = loading_card_html(card);
+    let page = Page::read("card", &html);
+    let rows: Vec<String> = page.rows().collect();
+    let text = loading_card_text(card);
+    let entries: Vec<&CardEntry> = card.devices.iter().flat_map(|device| &device.entries).collect();
+    // One row of headings for each device.
+    assert_eq!(rows.len(), entries.len() + card.devices.len());
+    for entry in entries {
+        let file = entry.file.file_name().unwrap().to_str().unwrap();
+        let folder = entry.file.parent().unwrap().to_str().unwrap();
+        let facts = [file, folder, &entry.code, &entry.fingerprint, &entry.camera];
+        assert!(rows.iter().any(|row| facts.iter().all(|fact| row.contains(fact))), "{facts:?}");
+        assert!(text.lines().any(|line| line.contains(file) && line.contains(&entry.fingerprint)), "{file}");
+    }
+    for device in &card.devices {
+        let large: Vec<&str> = page.texts_of_class("value").collect();
+        assert!(large.contains(&device.input_levels.to_uppercase().as_str()));
+        assert!(large.contains(&device.output_levels.to_uppercase().as_str()));
+    }
+    assert!(text.contains(">> INPUT LEVELS   LEGAL") && text.contains(">> INPUT LEVELS   FULL"));
+    assert!(text.contains("lookwright identify FILE") && html.contains("lookwright identify FILE"));
+}
+
+#[test]
+fn the_card_tells_verified_from_what_is_not() {
+    let sample = sample();
+    let states = |card: &LoadingCard, words: &str| {
+        (
+            loading_card_html(card).to_lowercase().matches(words).count(),
+            loading_card_text(card).to_lowercase().matches(words).count(),
+        )
+    };
+    let files: usize = sample.card.devices.iter().map(|device| device.entries.len()).sum();
+    assert_eq!(states(&sample.not_made, "not made yet"), (files, files));
+    assert_eq!(states(&sample.card, "not made yet"), (0, 0));
+    let mut changed = sample.card.clone();
+    let entries = &mut changed.devices[0].entries;
+    (entries[0].pass, entries[1].pass) = (Some(false), None);
+    let (was, is) = (states(&sample.card, "out of tolerance"), states(&changed, "out of tolerance"));
+    let was_wrong = usize::from(sample.card.devices[0].entries[0].pass == Some(false));
+    assert_eq!((is.0, is.1), (was.0 + 1 - was_wrong, was.1 + 1 - was_wrong));
+}
+
+#[test]
+fn the_proof_groups_what_must_show_one_picture() {
+    let sample = sample();
+    let proof = &sample.proof;
+    // Two looks, one of them with two variants.
+    assert_eq!(proof.looks.len(), 4);
+    for look in &proof.looks {
+        let monitors: Vec<&str> = look.monitors.iter().map(|monitor| monitor.id.as_str()).collect();
+        assert_eq!(monitors, ["onboard", "director", "client", "hdr"]);
+        for monitor in &look.monitors {
+            assert_eq!(monitor.cameras.ids, ["a", "b", "crash"]);
+            assert_eq!(monitor.cameras.pairs.len(), 3);
+        }
+        let cameras: Vec<&str> = look.cameras.iter().map(|camera| camera.id.as_str()).collect();
+        assert_eq!(cameras, ["a", "b", "crash"]);
+        assert!(look.cameras.iter().all(|camera| camera.monitors.pairs.len() == 6));
+    }
+    assert!(proof.missing.is_empty());
+    let all = proof.looks.iter().flat_map(|look| look.matrices()).all(|matrix| matrix.pass);
+    assert_eq!(proof.pass, all);
+    let document = serde_json::to_value(proof).unwrap();
+    assert_eq!(document["looks"][0]["monitors"][0]["cameras"]["pairs"][0]["a"], 0);
+}
+
+#[test]
+fn files_that_were_not_made_are_told_and_no_proof() {
+    let proof = &sample().unfinished;
+    assert!(!proof.pass && proof.looks.is_empty());
+    assert_eq!(proof.missing.len(), sample().proof.looks.len() * 12);
+    let text = consistency_text(proof);
+    assert!(text.contains("48 files were not made") && text.contains("and 42 more"), "{text}");
+    let html = consistency_html(proof);
+    Page::read("unfinished", &html);
+    assert!(html.contains("48 files were not made"));
+}
+
+#[test]
+fn the_page_has_the_figures_of_every_pair() {
+    let proof = &sample().proof;
+    let (html, text) = (consistency_html(proof), consistency_text(proof));
+    for pair in pairs(proof) {
+        let figures = format!("{:.2} / {:.2} / {:.2}", pair.held.mean, pair.held.p95, pair.held.max);
+        assert!(html.contains(&figures), "{figures}");
+    }
+    for matrix in proof.looks.iter().flat_map(|look| look.matrices()) {
+        let worst = matrix.pairs.iter().map(|pair| pair.held.max).fold(0.0, f64::max);
+        assert!(text.contains(&format!("{worst:.2}")));
+    }
+    for nits in &proof.looks[0].cameras[0].monitors.white_nits {
+        assert!(html.contains(&format!(">{nits:.1}<")), "{nits}");
+    }
+}
+
+#[test]
+fn what_is_out_of_tolerance_comes_first_with_reason_and_remedy() {
+    let out = &sample().out;
+    assert!(!out.pass);
+    let html = consistency_html(out);
+    let page = Page::read("out", &html);
+    let headings: Vec<&str> = page.texts_in("h2").collect();
+    assert_eq!(headings[0], "Out of tolerance");
+    let text = consistency_text(out);
+    let words: String = text.split_whitespace().collect();
+    for reason in pairs(out).filter_map(|pair| pair.reason.as_ref()) {
+        let cause =
+            page.texts_in("h3").filter(|title| reason.members.iter().all(|id| title.contains(id.as_str()))).count();
+        assert!(cause > 0, "{reason:?}");
+    }
+    let worst = pairs(out).filter(|pair| !pair.pass).max_by(|a, b| a.held.max.total_cmp(&b.held.max)).unwrap();
+    let reason = worst.reason.as_ref().unwrap();
+    assert!(page.texts_in("bdi").any(|text| text == reason.remedy), "{}", reason.remedy);
+    let remedy: String = reason.remedy.replace('"', "'").split_whitespace().collect();
+    assert!(words.contains(&remedy), "{remedy}");
+}
+
+#[test]
+fn what_is_no_number_is_said_so() {
+    let mut proof = sample().proof.clone();
+    let pair = &mut proof.looks[0].monitors[0].cameras.pairs[0];
+    (pair.held.mean, pair.held.max, pair.pass) = (f64::NAN, f64::NAN, false);
+    let (html, text) = (consistency_html(&proof), consistency_text(&proof));
+    assert!(html.contains("no number / ") && text.contains("no number"));
+    assert!(!html.contains("NaN") && !text.contains("NaN"));
+    assert!(text.lines().all(|line| line.len() <= COLUMNS));
+}
+
+#[test]
+fn a_large_show_stays_a_page_and_says_what_is_left_out() {
+    let page = consistency_html(&large(sample(), 40, 6, 5));
+    assert!(page.len() < PAGE_BYTES, "{} bytes", page.len());
+    assert!(page.contains("Left out of this page"));
+    assert!(!consistency_html(&sample().proof).contains("Left out of this page"));
+    println!("40 looks, 6 cameras, 5 monitors: {} bytes", page.len());
+}
+
+fn pairs(proof: &Proof) -> impl Iterator<Item = &Pair> {
+    proof.looks.iter().flat_map(|look| look.matrices()).flat_map(|matrix| &matrix.pairs)
+}
