@@ -7,10 +7,10 @@ use crate::show::consistency::{Between, Pair};
 use crate::show::{LookProof, Proof};
 
 /// Columns of a group's name.
-const GROUP: usize = 30;
+const GROUP: usize = 24;
 
 /// Columns of a pair's ids.
-const PAIR: usize = 24;
+const PAIR: usize = 20;
 
 /// The proof of a show as plain text in ASCII, at most 100 columns wide: the verdict, what is out of tolerance, and the worst
 /// pair of every group.
@@ -45,7 +45,7 @@ pub fn consistency_text(proof: &Proof) -> String {
     let limits = format!("Tolerances: mean {}, 95 % {}, worst {}.", limits.mean, limits.p95, limits.max);
     text += &wrapped("  - ", &limits);
     let all = format!(
-        "Below stands the worst pair of each group; all are in the JSON form, {}.",
+        "Below stands the worst pair of each group, with ! before what is out of tolerance; all are in the JSON form, {}.",
         IN_JSON.replace('…', "...")
     );
     text += &wrapped("  - ", &all);
@@ -83,14 +83,14 @@ fn group_text(group: &Group<'_>, pair: &Pair) -> String {
     let ids = group.ids(pair).join(" - ");
     let (place, ids) = (ascii(&place), ascii(&ids));
     let worst = pair.held.worst.as_ref().map_or("nothing is held".to_owned(), patch);
-    let mark = if group.matrix.pass { "" } else { "  OUT" };
+    let mark = if group.matrix.pass { ' ' } else { '!' };
     let held = &pair.held;
     let [mean, p95, max] = [held.mean, held.p95, held.max].map(number);
-    let figures = format!("{mean:>6}{p95:>7}{max:>7}  {}{mark}", ascii(&worst));
+    let figures = format!("{mean:>6}{p95:>7}{max:>7}  {}", ascii(&worst));
     if place.len() < GROUP && ids.len() < PAIR {
-        return format!("  {place:<GROUP$}{ids:<PAIR$}{figures}\n");
+        return format!("{mark} {place:<GROUP$}{ids:<PAIR$}{figures}\n");
     }
-    let mut text = wrapped("  ", &place);
+    let mut text = wrapped(&format!("{mark} "), &place);
     text += &wrapped("    ", &ids);
     text += &format!("  {:<GROUP$}{:<PAIR$}{figures}\n", "", "");
     text

@@ -254,7 +254,7 @@ pub(super) fn patch(worst: &Worst) -> String {
 
 /// A luminance, with as many digits as are seen.
 pub(super) fn nits(value: f64) -> String {
-    if value < 10.0 { format!("{value:.2}") } else { format!("{value:.1}") }
+    if value < 1.0 { format!("{value:.2}") } else { format!("{value:.1}") }
 }
 
 /// Name of a look with its id and part.

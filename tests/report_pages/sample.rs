@@ -1,6 +1,7 @@
 //! A show that is made for these tests: two looks with variants, three cameras, four monitors, and names that nobody would
 //! choose.
 
+use lookwright::diagnostics::Diagnostic;
 use lookwright::show::consistency::Matrix;
 use lookwright::show::{
     self, CameraProof, Ledger, LoadingCard, LookProof, MonitorProof, Options, Proof, Run, Selection, Show, Work,
@@ -60,16 +61,21 @@ pub fn sample() -> &'static Sample {
     })
 }
 
+fn messages(found: &[Diagnostic]) -> Vec<&str> {
+    found.iter().map(|diagnostic| diagnostic.message.as_str()).collect()
+}
+
 fn prepared(folder: &Path, name: &str, text: &str) -> Work {
     let path = folder.join(name);
     fs::write(&path, text).unwrap();
-    let (show, doubts) = Show::load(&path, None).unwrap_or_else(|found| panic!("{found:?}"));
-    show::prepare(show, doubts).unwrap_or_else(|found| panic!("{found:?}"))
+    let (show, doubts) = Show::load(&path, None).unwrap_or_else(|found| panic!("{:?}", messages(&found)));
+    show::prepare(show, doubts).unwrap_or_else(|found| panic!("{:?}", messages(&found)))
 }
 
 fn made(work: &Work, folder: &Path, out: &str, verified: bool, stopped: bool) -> Run {
     let options = Options { out: folder.join(out), verified, force: false, selection: Selection::All };
-    show::run(work, &options, &AtomicBool::new(stopped), &|_| {}).unwrap_or_else(|found| panic!("{found:?}"))
+    show::run(work, &options, &AtomicBool::new(stopped), &|_| {})
+        .unwrap_or_else(|found| panic!("{:?}", messages(&found)))
 }
 
 fn show_text(encoding: &str, gamut: &str, mean: f64, worst: f64) -> String {
@@ -125,7 +131,7 @@ encoding = "pq"
 gamut = "bt2020"
 peak_nits = 1000
 size = 33
-file = {{ fixed_name = "look.cube" }}
+file = {{ name = "look.cube" }}
 note = "grading trolley"
 [[look]]
 id = "noon"
