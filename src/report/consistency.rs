@@ -104,13 +104,15 @@ fn method(proof: &Proof, whole: bool) -> Markup {
     html! {
         section.panel aria-labelledby="how" {
             h2 #how { "What was compared, and how" }
-            @for (title, text) in METHOD { p { strong { (title) } " " (text) } }
-            p {
-                strong { "Tolerances" } " of this show, ΔE2000: mean " (limits.mean) ", 95 % " (limits.p95) ", worst " (limits.max) "."
-            }
-            p.quiet {
-                "Swatches show the worst colour of a pair, the first left, the second right, converted to sRGB with its white as the \
-                 monitor's white; colours that sRGB does not hold are clipped in them."
+            div.columns {
+                @for (title, text) in METHOD { p { strong { (title) } " " (text) } }
+                p {
+                    strong { "Tolerances" } " of this show, ΔE2000: mean " (limits.mean) ", 95 % " (limits.p95) ", worst " (limits.max) "."
+                }
+                p.quiet {
+                    "Swatches show the worst colour of a pair, the first left, the second right, converted to sRGB with its white as the \
+                     monitor's white; colours that sRGB does not hold are clipped in them."
+                }
             }
             @if !whole {
                 p {

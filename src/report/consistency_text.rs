@@ -82,16 +82,16 @@ fn group_text(group: &Group<'_>, pair: &Pair) -> String {
     };
     let ids = group.ids(pair).join(" - ");
     let (place, ids) = (ascii(&place), ascii(&ids));
-    let worst = pair.held.worst.as_ref().map_or("nothing is held".to_owned(), patch);
+    let worst = ascii(&pair.held.worst.as_ref().map_or("nothing is held".to_owned(), patch));
     let mark = if group.matrix.pass { ' ' } else { '!' };
     let held = &pair.held;
     let [mean, p95, max] = [held.mean, held.p95, held.max].map(number);
-    let figures = format!("{mean:>6}{p95:>7}{max:>7}  {}", ascii(&worst));
+    let figures = format!("{mean:>6}{p95:>7}{max:>7}  ");
     if place.len() < GROUP && ids.len() < PAIR {
-        return format!("{mark} {place:<GROUP$}{ids:<PAIR$}{figures}\n");
+        return wrapped(&format!("{mark} {place:<GROUP$}{ids:<PAIR$}{figures}"), &worst);
     }
     let mut text = wrapped(&format!("{mark} "), &place);
     text += &wrapped("    ", &ids);
-    text += &format!("  {:<GROUP$}{:<PAIR$}{figures}\n", "", "");
+    text += &wrapped(&format!("  {:<GROUP$}{:<PAIR$}{figures}", "", ""), &worst);
     text
 }

@@ -83,8 +83,10 @@ fn how_to_check() -> Markup {
     html! {
         section.panel aria-labelledby="check" {
             h2 #check { "How to load and check" }
-            @for (title, text) in CHECKS { p { strong { (title) } " " (text) } }
-            p { code.whole { (IDENTIFY) } }
+            div.columns {
+                @for (title, text) in CHECKS { p { strong { (title) } " " (text) } }
+                p { code.whole { (IDENTIFY) } }
+            }
         }
     }
 }
@@ -92,7 +94,7 @@ fn how_to_check() -> Markup {
 fn head_of(device: &CardDevice, place: usize, show: &str) -> Markup {
     html! {
         div.keep {
-            p.kind { (name(show)) ", device " (place + 1) }
+            p.quiet { (name(show)) ", device " (place + 1) }
             h2 id=(format!("name-{}", place + 1)) { (name(&device.id)) }
             @if !device.note.is_empty() { p.summary { (name(&device.note)) } }
             dl.levels {
@@ -217,8 +219,10 @@ fn records(records: &str) -> Markup {
     }
 }
 
-fn setups(entry: &CardEntry) -> String {
-    if entry.setups.is_empty() { "any".to_owned() } else { entry.setups.join(", ") }
+fn setups(entry: &CardEntry) -> Markup {
+    html! {
+        @if entry.setups.is_empty() { span.quiet { "none" } } @else { (entry.setups.join(", ")) }
+    }
 }
 
 /// Folder and name of a file, with forward slashes.
@@ -260,7 +264,7 @@ impl State {
     fn markup(&self) -> Markup {
         let words = self.words();
         match self {
-            Self::Verified => html! { span.good { "✓ " (words) } },
+            Self::Verified => html! { span.good.whole { "✓ " (words) } },
             Self::OutOfTolerance => html! { span.bad { "✗ " (words.to_lowercase()) } },
             Self::NotVerified | Self::NotMade => html! { strong { (words) } },
         }

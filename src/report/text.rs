@@ -15,7 +15,7 @@ pub(super) fn ascii(text: &str) -> String {
 /// Lines of at most [`WIDTH`] columns, the first behind `first`, all others behind as many spaces as it has characters.
 /// A word that no line holds is cut, after an underscore, hyphen or slash where it has one.
 pub(super) fn wrapped(first: &str, text: &str) -> String {
-    let indent = first.chars().count().min(WIDTH / 2);
+    let indent = first.chars().count().min(WIDTH * 3 / 4);
     let room = WIDTH - indent;
     let mut lines = vec![String::new()];
     for word in text.split_whitespace() {
