@@ -1,10 +1,10 @@
 //! The consistency page: whether all cameras, and all monitors, of a show show one picture.
 
 use super::findings::{
-    Finding, Group, METHOD, all_groups, figures, findings, groups, look_title, nits, number, patch, some, told,
-    verdict, worst_of,
+    Finding, Group, METHOD, all_groups, figures, findings, groups, look_id, nits, number, patch, told, verdict,
+    worst_of,
 };
-use super::page::{counted, listed, masthead, name, page};
+use super::page::{counted, masthead, name, page};
 use super::swatch::swatches;
 use crate::show::consistency::{Between, Pair, Spread};
 use crate::show::{LookProof, Proof};
@@ -18,7 +18,7 @@ const ALL_PAIRS: usize = 1500;
 
 /// Findings that are told in full, and pairs that are named in each: what a reader can work through. Own choice.
 const FINDINGS: usize = 60;
-const CASES: usize = 8;
+pub(super) const CASES: usize = 8;
 
 /// Where all figures stand, for the reader who wants those that the page leaves out.
 pub(super) const IN_JSON: &str = "looks[…].monitors[…].cameras.pairs and looks[…].cameras[…].monitors.pairs";
@@ -76,24 +76,25 @@ fn finding_article(finding: &Finding<'_>, proof: &Proof) -> Markup {
     let worst = finding.cases[0].1;
     html! {
         article.keep {
-            h3 { span.bad { "✗ " } (name(&look_title(&proof.looks[finding.look()]))) ", " (name(&finding.title())) }
+            h3 { span.bad { "✗ " } (name(&finding.title())) }
+            p.quiet { (name(&finding.extent(proof))) }
             @if let Some(reason) = &worst.reason {
                 p { (name(&reason.text)) "." }
                 p { strong { "Remedy: " } (name(&reason.remedy)) "." }
             }
             ul.plain {
-                @for (group, pair) in finding.cases.iter().take(CASES) { li { (case(group, pair)) } }
+                @for (group, pair) in finding.cases.iter().take(CASES) { li { (case(group, pair, proof)) } }
                 @if finding.cases.len() > CASES { li { "and " (finding.cases.len() - CASES) " more pairs" } }
             }
         }
     }
 }
 
-fn case(group: &Group<'_>, pair: &Pair) -> Markup {
+fn case(group: &Group<'_>, pair: &Pair, proof: &Proof) -> Markup {
     let ids = group.ids(pair);
     html! {
         @if let Some(worst) = &pair.held.worst { (swatches(worst, ids)) }
-        (name(ids[0])) " and " (name(ids[1])) " " (name(&group.place())) ": " (figures(&pair.held))
+        (name(&look_id(&proof.looks[group.look]))) ": " (name(ids[0])) " and " (name(ids[1])) " " (name(&group.place())) ": " (figures(&pair.held))
         @if let Some(worst) = &pair.held.worst { span.quiet { ", worst at " (patch(worst)) } }
         @if pair.unknown > 0 { span.quiet { ", " (pair.unknown) " colours unknown" } }
     }
@@ -181,7 +182,7 @@ fn cell<'a>(pairs: impl IntoIterator<Item = &'a Pair>) -> Markup {
     }
     let pass = pairs.iter().all(|pair| pair.pass);
     let worst = worst_of(pairs.iter().map(|pair| &pair.held));
-    html! { (mark(pass)) " " span.whole { (told(&worst)) } }
+    html! { span.whole { (mark(pass)) " " (told(&worst)) } }
 }
 
 fn mark(pass: bool) -> Markup {
@@ -311,7 +312,7 @@ fn pair_row(group: &Group<'_>, pair: &Pair, columns: (&str, &str, &str)) -> Mark
     let ids = group.ids(pair);
     html! {
         tr role="row" {
-            th.wide role="rowheader" scope="row" { (name(ids[0])) " and " (name(ids[1])) }
+            th.of-6 role="rowheader" scope="row" { (name(ids[0])) " and " (name(ids[1])) }
             td role="cell" data-label=(columns.1) { (spread(&pair.inside)) }
             td role="cell" data-label=(columns.2) { (spread(&pair.outside)) }
             td role="cell" data-label="Saturated lights" { (spread(&pair.saturated)) }
@@ -331,16 +332,4 @@ fn spread(spread: &Spread) -> Markup {
         span.whole { (figures(spread)) }
         @if let Some(worst) = &spread.worst { span.sub { (spread.count) ", " (patch(worst)) } }
     }
-}
-
-/// The members in which something was found, for the text.
-pub(super) fn named_cases(finding: &Finding<'_>) -> String {
-    let cases: Vec<String> = finding
-        .cases
-        .iter()
-        .map(|(group, pair)| {
-            format!("{} {} ({})", listed(&group.ids(pair).map(str::to_owned)), group.place(), figures(&pair.held))
-        })
-        .collect();
-    some(&cases, CASES)
 }

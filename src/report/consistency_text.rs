@@ -1,7 +1,7 @@
 //! The consistency proof as plain text.
 
-use super::consistency::{IN_JSON, named_cases};
-use super::findings::{Group, METHOD, findings, groups, look_title, nits, number, patch, verdict};
+use super::consistency::{CASES, IN_JSON};
+use super::findings::{Finding, Group, METHOD, figures, findings, groups, look_id, nits, number, patch, some, verdict};
 use super::text::{ascii, rule, wrapped};
 use crate::show::consistency::{Between, Pair};
 use crate::show::{LookProof, Proof};
@@ -28,14 +28,13 @@ pub fn consistency_text(proof: &Proof) -> String {
         text += "\nOUT OF TOLERANCE\n";
     }
     for finding in &found {
-        let look = &proof.looks[finding.look()];
-        text.push('\n');
-        text += &wrapped("  * ", &ascii(&format!("{}, {}", look_title(look), finding.title())));
+        text += &wrapped("  * ", &ascii(&finding.title()));
+        text += &wrapped("    ", &ascii(&finding.extent(proof)));
         if let Some(reason) = &finding.cases[0].1.reason {
             text += &wrapped("    ", &ascii(&reason.text));
             text += &wrapped("    remedy: ", &ascii(&reason.remedy));
         }
-        text += &wrapped("    pairs:  ", &ascii(&named_cases(finding)));
+        text += &wrapped("    pairs:  ", &ascii(&cases(finding, proof)));
     }
     text += "\nWHAT WAS COMPARED, AND HOW\n";
     for (title, words) in METHOD {
@@ -56,9 +55,18 @@ pub fn consistency_text(proof: &Proof) -> String {
     text
 }
 
+/// The worst pairs of a finding.
+fn cases(finding: &Finding<'_>, proof: &Proof) -> String {
+    let case = |(group, pair): &(Group<'_>, &Pair)| {
+        let look = look_id(&proof.looks[group.look]);
+        format!("{look}: {} {} ({})", group.ids(pair).join(" and "), group.place(), figures(&pair.held))
+    };
+    some(&finding.cases.iter().map(case).collect::<Vec<_>>(), CASES)
+}
+
 fn look_text(place: usize, look: &LookProof) -> String {
     let mut text = rule('=');
-    text += &wrapped("", &ascii(&look_title(look)));
+    text += &wrapped("", &ascii(&format!("{} ({})", look.name, look_id(look))));
     text += &format!("  {:<GROUP$}{:<PAIR$}{:>6}{:>7}{:>7}  {}\n", "", "worst pair", "mean", "95 %", "worst", "at");
     for group in groups(place, look) {
         if let Some(worst) = group.worst() {

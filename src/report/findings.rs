@@ -71,7 +71,7 @@ pub(super) fn all_groups(proof: &Proof) -> Vec<Group<'_>> {
     proof.looks.iter().enumerate().flat_map(|(place, look)| groups(place, look)).collect()
 }
 
-/// Pairs that miss their tolerances for one cause that lies in the same members.
+/// Pairs, of whatever look, that miss their tolerances for one cause that lies in the same members.
 pub(super) struct Finding<'a> {
     pub(super) cause: Cause,
     /// Ids of the cameras or monitors in which the cause lies.
@@ -96,8 +96,11 @@ impl Finding<'_> {
         self.cases[0].0.matrix.between
     }
 
-    pub(super) fn look(&self) -> usize {
-        self.cases[0].0.look
+    /// "12 pairs, in noon, noon variant p1 and dusk; worst:".
+    pub(super) fn extent(&self, proof: &Proof) -> String {
+        let looks: BTreeSet<usize> = self.cases.iter().map(|(group, _)| group.look).collect();
+        let looks: Vec<String> = looks.into_iter().map(|look| look_id(&proof.looks[look])).collect();
+        format!("{}, in {}; worst:", counted(self.cases.len(), "pair", "pairs"), some(&looks, 6))
     }
 }
 
@@ -126,8 +129,7 @@ pub(super) fn findings(proof: &Proof) -> Vec<Finding<'_>> {
     for (group, pair) in cases {
         let Some(reason) = &pair.reason else { continue };
         let same = |finding: &&mut Finding<'_>| {
-            finding.look() == group.look
-                && finding.between() == group.matrix.between
+            finding.between() == group.matrix.between
                 && finding.cause == reason.cause
                 && finding.members == reason.members
         };
@@ -257,10 +259,9 @@ pub(super) fn nits(value: f64) -> String {
     if value < 1.0 { format!("{value:.2}") } else { format!("{value:.1}") }
 }
 
-/// Name of a look with its id and part.
-pub(super) fn look_title(look: &LookProof) -> String {
-    let part = if look.part.is_empty() { String::new() } else { format!(", {}", look.part) };
-    format!("{} ({}{part})", look.name, look.id)
+/// "noon", "noon variant p1".
+pub(super) fn look_id(look: &LookProof) -> String {
+    if look.part.is_empty() { look.id.clone() } else { format!("{} {}", look.id, look.part) }
 }
 
 /// What was compared and how, a title and a text each.

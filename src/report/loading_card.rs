@@ -186,8 +186,8 @@ fn row_of(entry: &CardEntry, device: usize, row: usize) -> Markup {
     };
     html! {
         tr role="row" {
-            td.wide role="cell" data-label="Slot" { strong { (slot) } }
-            th.wide role="rowheader" scope="row" {
+            td.of-1 role="cell" data-label="Slot" { strong { (slot) } }
+            th.of-5 role="rowheader" scope="row" {
                 (file_name(&file)) " "
                 span.sub { (folder(&directory)) " " span.whole { "code " code { (entry.code) } } }
             }
@@ -201,9 +201,9 @@ fn row_of(entry: &CardEntry, device: usize, row: usize) -> Markup {
             }
             td role="cell" data-label="Setups" { (setups(entry)) }
             td role="cell" data-label="Fingerprint" { code.whole { (entry.fingerprint) } }
-            td role="cell" data-label="State" { (state(entry).markup()) }
-            td.centre role="cell" data-label="Loaded" { (tick("is loaded", "loaded")) }
-            td.centre role="cell" data-label="Looked at" { (tick("was looked at", "looked")) }
+            td.of-2 role="cell" data-label="State" { (state(entry).markup()) }
+            td.centre.of-2 role="cell" data-label="Loaded" { (tick("is loaded", "loaded")) }
+            td.centre.of-2 role="cell" data-label="Looked at" { (tick("was looked at", "looked")) }
         }
     }
 }

@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 /// Colours, type and print rules. Light and dark stand at its top as custom properties; a test computes their contrast.
 const STYLE: &str = include_str!("page.css");
 
-/// A name longer than this may break, after an underscore or hyphen; a shorter one stays in one piece. As long as fits into a
+/// A word longer than this may break, in a file's name after an underscore or hyphen; a shorter one stays in one piece. As long as fits into a
 /// column of a printed A4 page, this project's own choice.
 const UNBROKEN: usize = 26;
 
@@ -44,7 +44,8 @@ pub(super) fn masthead(kind: &str, subject: &str, summary: &str) -> Markup {
 
 /// Text that somebody else wrote, kept from turning the direction of what stands around it.
 pub(super) fn name(text: &str) -> Markup {
-    html! { bdi { (one_line(text)) } }
+    let long = text.split_whitespace().any(|word| word.chars().count() > UNBROKEN);
+    html! { bdi.long[long] { (one_line(text)) } }
 }
 
 /// The last part of a path as it is typed or looked for: in one piece, or broken where a break can't be read as a part of it.
