@@ -163,7 +163,7 @@ pub(super) fn verdict(proof: &Proof) -> Verdict {
         (0, _) => "Nothing to compare".to_owned(),
         (_, 0) if proof.missing.is_empty() => "One picture".to_owned(),
         (_, 0) => "Not complete".to_owned(),
-        _ => format!("Not one picture: {failed} of {}", counted(pairs, "comparison is out", "comparisons are out")),
+        _ => format!("Not one picture: {failed} of {} out of tolerance", counted(pairs, "comparison", "comparisons")),
     };
     if pairs == 0 {
         sentences

@@ -93,7 +93,7 @@ fn how_to_check() -> Markup {
 
 fn head_of(device: &CardDevice, place: usize, show: &str) -> Markup {
     html! {
-        div.keep {
+        div.device {
             p.quiet { (name(show)) ", device " (place + 1) }
             h2 id=(format!("name-{}", place + 1)) { (name(&device.id)) }
             @if !device.note.is_empty() { p.summary { (name(&device.note)) } }
@@ -143,14 +143,11 @@ fn facts(device: &CardDevice) -> Vec<(&'static str, String)> {
             if over == 0 { String::new() } else { format!("; {over} of the files below find none, load in turns") };
         facts.push(("Slots", format!("{slots}{over}")));
     }
-    let missing = device.entries.iter().filter(|entry| !matches!(state(entry), State::Verified)).count();
-    facts.push((
-        "Files",
-        match (device.entries.len(), missing) {
-            (all, 0) => format!("{all}, all verified"),
-            (all, missing) => format!("{all}, of which {missing} not verified: see the column “state”"),
-        },
-    ));
+    let states = [State::Verified, State::OutOfTolerance, State::NotVerified, State::NotMade].map(|one| {
+        let count = device.entries.iter().filter(|entry| state(entry) == one).count();
+        (count > 0).then(|| format!("{count} {}", one.words().to_lowercase()))
+    });
+    facts.push(("Files", states.into_iter().flatten().collect::<Vec<_>>().join(", ")));
     facts
 }
 
@@ -235,6 +232,7 @@ fn parts(path: &Path) -> (String, String) {
 }
 
 /// How far a file has come.
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum State {
     Verified,
     OutOfTolerance,
@@ -252,7 +250,7 @@ fn state(entry: &CardEntry) -> State {
 }
 
 impl State {
-    fn words(&self) -> &'static str {
+    fn words(self) -> &'static str {
         match self {
             Self::Verified => "verified",
             Self::OutOfTolerance => "OUT OF TOLERANCE",
@@ -261,7 +259,7 @@ impl State {
         }
     }
 
-    fn markup(&self) -> Markup {
+    fn markup(self) -> Markup {
         let words = self.words();
         match self {
             Self::Verified => html! { span.good.whole { "✓ " (words) } },
