@@ -100,8 +100,9 @@ fn nothing_held(two: &Two<'_>, held: &Spread) -> Option<Reason> {
     }
     let altered = [0, 1].map(|side| two.sides[side].seen.flags.iter().filter(|flags| **flags & ALTERED != 0).count());
     let sides: Vec<usize> = [0, 1].into_iter().filter(|side| altered[*side] == altered[0].max(altered[1])).collect();
-    let text = format!("no colour is left that is not compressed or clipped: {} alters nearly all", names(two, &sides));
-    let remedy = "raise `threshold` in [gamut] of the look, or choose a larger gamut for that monitor";
+    let text = format!("no colour is left that is neither compressed nor clipped on {}", names(two, &sides));
+    let remedy =
+        "lower the exposure of the look, raise `threshold` in [gamut], or choose a larger gamut for the monitor";
     Some(reason(two, Cause::Gamut, &sides, text, remedy.to_owned()))
 }
 
@@ -112,7 +113,8 @@ fn with_wrong_table(two: &Two<'_>) -> Vec<usize> {
 }
 
 fn wrong_table(two: &Two<'_>, sides: &[usize]) -> String {
-    let worst = sides.iter().map(|side| two.sides[*side].seen.worst_node).fold(0.0, f64::max);
+    // As told: a NaN is left out where the other side has a number.
+    let worst = sides.iter().map(|side| two.sides[*side].seen.worst_node).fold(f64::NAN, f64::max);
     format!("the table of {} is not that of its look: numbers are up to {worst:.3} off", names(two, sides))
 }
 
