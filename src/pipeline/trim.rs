@@ -74,6 +74,9 @@ pub(super) fn linear_part(trim: &Trim) -> Matrix3<f64> {
 /// steps end a few roundings (1e-16) from the answer, and nothing near 1e-10 is seen.
 const UNDONE: f64 = 1e-10;
 
+/// A matrix whose determinant is less than this part of what its rows could span turns several lights into one.
+const FLAT: f64 = 1e-9;
+
 /// Newton's steps double the right digits with each; more than this many don't help.
 const STEPS: usize = 60;
 
@@ -92,10 +95,15 @@ pub(crate) fn undo(trim: &Trim, y: Rgb) -> Option<Rgb> {
         let mut x = start;
         for _ in 0..STEPS {
             let (off, left) = (residual(x), largest(residual(x)));
+            let slopes = block.slopes(x);
+            let span: f64 = slopes.row_iter().map(|row| row.norm()).product();
+            if slopes.determinant().abs() <= FLAT * span {
+                return None;
+            }
             if left <= UNDONE * largest(y) {
                 return Some(x);
             }
-            let step = super::transform(&block.slopes(x).try_inverse()?, off);
+            let step = super::transform(&slopes.try_inverse()?, off);
             // Half of a step, and half of that, until it helps: a root bends most where a channel nears 0.
             let shares = std::iter::successors(Some(1.0), |share| Some(share / 2.0)).take(STEPS);
             x = shares
@@ -167,6 +175,12 @@ mod tests {
     fn a_trim_that_loses_a_colour_is_not_undone() {
         let flat = Trim { matrix: [[0.2, 0.3, 0.5]; 3], ..Trim::IDENTITY };
         assert_eq!(undo(&flat, [0.1, 0.2, 0.3]), None);
+        assert_eq!(undo(&flat, [0.18; 3]), None, "many lights make this grey");
+        // A strong root term is undone all the same.
+        let root = [[0.8, 0.0, 0.0], [0.0; 3], [0.0; 3]];
+        let bent = Trim { matrix: [[0.2, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]], root, ..Trim::IDENTITY };
+        let found = undo(&bent, [0.5, 0.2, 0.1]).expect("a light with √r from 0.2 r + 0.8 √(0.2 r) = 0.5");
+        assert!((0.2 * found[0] + 0.8 * (0.2 * found[0]).sqrt() - 0.5).abs() < 1e-9, "{found:?}");
     }
 
     #[test]

@@ -51,7 +51,7 @@ pub(super) fn worst_node(table: &Table3, pipeline: &Pipeline, inputs: &[Rgb]) ->
         cell.corners().map(move |corner| table.node(r + corner[0], g + corner[1], b + corner[2]))
     });
     let distances = got.zip(exact).flat_map(|(got, exact)| [0, 1, 2].map(|i| (got[i] - exact[i]).abs()));
-    distances.fold(0.0, |worst, distance| if distance <= worst { worst } else { distance })
+    distances.fold(0.0, |worst, distance| if worst.is_nan() || distance <= worst { worst } else { distance })
 }
 
 /// What the look's table with `size` points a side would give for the inputs, before it is printed.
@@ -90,6 +90,8 @@ mod tests {
             assert!(worst_node(&table, &pipeline, &inputs) < 1e-12);
             table.nodes_mut()[0][1] += 0.01;
             assert!((worst_node(&table, &pipeline, &inputs) - 0.01).abs() < 1e-9, "the node of black was moved");
+            table.nodes_mut()[0][1] = f64::NAN;
+            assert!(worst_node(&table, &pipeline, &inputs).is_nan(), "what is no number is as wrong as can be");
         }
     }
 }

@@ -50,12 +50,17 @@ pub struct Reason {
 }
 
 pub(super) fn diagnose(two: &Two<'_>, held: &Spread, unknown: usize) -> Reason {
-    unknown_records(two, unknown)
+    let found = unknown_records(two, unknown)
         .or_else(|| nothing_held(two, held))
         .or_else(|| wrong_tables(two))
         .or_else(|| grid(two))
         .or_else(|| looks(two))
-        .unwrap_or_else(|| lost(two))
+        .unwrap_or_else(|| lost(two));
+    let sides = with_wrong_table(two);
+    if found.cause == Cause::Tables || sides.is_empty() {
+        return found;
+    }
+    Reason { text: format!("{}; besides, {}", found.text, wrong_table(two, &sides)), ..found }
 }
 
 /// A quoted id after what it is the id of.
@@ -95,23 +100,36 @@ fn nothing_held(two: &Two<'_>, held: &Spread) -> Option<Reason> {
     }
     let altered = [0, 1].map(|side| two.sides[side].seen.flags.iter().filter(|flags| **flags & ALTERED != 0).count());
     let sides: Vec<usize> = [0, 1].into_iter().filter(|side| altered[*side] == altered[0].max(altered[1])).collect();
-    let text = format!("no colour is left that is not compressed or clipped: {} alters nearly all", names(two, &sides));
-    let remedy = "raise `threshold` in [gamut] of the look, or choose a larger gamut for that monitor";
+    let text = format!("no colour is left that is neither compressed nor clipped on {}", names(two, &sides));
+    let remedy =
+        "lower the exposure of the look, raise `threshold` in [gamut], or choose a larger gamut for the monitor";
     Some(reason(two, Cause::Gamut, &sides, text, remedy.to_owned()))
 }
 
+/// The sides whose table is not that of their look.
+fn with_wrong_table(two: &Two<'_>) -> Vec<usize> {
+    let worst = |side: usize| two.sides[side].seen.worst_node;
+    [0, 1].into_iter().filter(|side| worst(*side) > REPRINTED || worst(*side).is_nan()).collect()
+}
+
+fn wrong_table(two: &Two<'_>, sides: &[usize]) -> String {
+    // As told: a NaN is left out where the other side has a number.
+    let worst = sides.iter().map(|side| two.sides[*side].seen.worst_node).fold(f64::NAN, f64::max);
+    format!("the table of {} is not that of its look: numbers are up to {worst:.3} off", names(two, sides))
+}
+
+/// With the look itself in the place of tables that are not its own, the pair agrees.
 fn wrong_tables(two: &Two<'_>) -> Option<Reason> {
-    // Written so that NaN counts as wrong.
-    let wrong = |side: &usize| {
-        let worst = two.sides[*side].seen.worst_node;
-        worst > REPRINTED || worst.is_nan()
-    };
-    let sides: Vec<usize> = [0, 1].into_iter().filter(wrong).collect();
-    if sides.is_empty() {
+    let sides = with_wrong_table(two);
+    let [first, second] = [0, 1].map(|side| {
+        let own = two.sides[side];
+        if sides.contains(&side) { &own.exact } else { &own.table }
+    });
+    let mended = two.figures(first, second);
+    if sides.is_empty() || !mended.within(&two.limits) {
         return None;
     }
-    let worst = sides.iter().map(|side| two.sides[*side].seen.worst_node).fold(0.0, f64::max);
-    let text = format!("the table of {} is not that of its look: numbers are up to {worst:.3} off", names(two, &sides));
+    let text = format!("{}; with the look in its place they agree ({})", wrong_table(two, &sides), told(&mended));
     Some(reason(two, Cause::Tables, &sides, text, "compile the show again, and load the new files".to_owned()))
 }
 
@@ -219,6 +237,33 @@ impl Loss {
     fn is(&self, flags: u8) -> bool {
         flags & self.flag != 0 && (self.flag != CUT || flags & (LOST_RANGE | LOST_NEGATIVE) == 0)
     }
+
+    /// How many held probes were lost on each side.
+    fn counts(&self, two: &Two<'_>) -> [usize; 2] {
+        [0, 1].map(|side| two.count(side, |flags| self.is(flags)))
+    }
+
+    fn what(&self, two: &Two<'_>, side: usize) -> String {
+        let seen = two.sides[side].seen;
+        match self.cause {
+            Cause::Levels => "legal input levels cut".to_owned(),
+            Cause::Encoding => format!("the encoding {} does not hold", seen.encoding),
+            _ => format!(
+                "outside the gamut {}, {} does not hold the negative parts of",
+                seen.camera_gamut, seen.encoding
+            ),
+        }
+    }
+
+    fn remedy(&self) -> &'static str {
+        match self.cause {
+            Cause::Levels => "feed the LUT stage full levels: `input_levels = \"full\"`, if the device can",
+            Cause::Encoding => {
+                "choose an encoding of that camera that holds the chart from three stops under to three over"
+            }
+            _ => "choose a larger gamut for what that camera records; no LUT brings back what lies outside",
+        }
+    }
 }
 
 /// How the exact looks would differ, had the light of some probes reached them.
@@ -237,19 +282,13 @@ fn lost(two: &Two<'_>) -> Reason {
     for loss in &LOSSES {
         let mended = had_it_reached(two, &[loss]);
         if mended.within(&two.limits) {
-            return loss_told(two, loss, &mended);
+            return losses_told(two, loss.cause, &[loss], &mended);
         }
     }
-    let present: Vec<&Loss> = LOSSES
-        .iter()
-        .filter(|loss| two.count(0, |flags| loss.is(flags)) + two.count(1, |flags| loss.is(flags)) > 0)
-        .collect();
+    let present: Vec<&Loss> = LOSSES.iter().filter(|loss| loss.counts(two) != [0, 0]).collect();
     let mended = had_it_reached(two, &present);
     if mended.within(&two.limits) {
-        let told: Vec<Reason> = present.iter().map(|loss| loss_told(two, loss, &mended)).collect();
-        let text: Vec<&str> = told.iter().map(|reason| reason.text.as_str()).collect();
-        let remedy: Vec<&str> = told.iter().map(|reason| reason.remedy.as_str()).collect();
-        return reason(two, Cause::Several, &[0, 1], text.join("; "), remedy.join("; "));
+        return losses_told(two, Cause::Several, &present, &mended);
     }
     // Nothing was lost, and yet the look meets other light than there was: the codes are coarse.
     let coarse = [two.figures(&a.exact, &a.light), two.figures(&b.exact, &b.light)];
@@ -264,27 +303,21 @@ fn lost(two: &Two<'_>) -> Reason {
     reason(two, Cause::Encoding, &[side], text, remedy)
 }
 
-fn loss_told(two: &Two<'_>, loss: &Loss, mended: &Figures) -> Reason {
-    let counts = [0, 1].map(|side| two.count(side, |flags| loss.is(flags)));
-    let sides: Vec<usize> = [0, 1].into_iter().filter(|side| counts[*side] > 0).collect();
-    let who = |side: &usize| {
-        let seen = two.sides[*side].seen;
-        let what = match loss.cause {
-            Cause::Levels => "legal input levels cut".to_owned(),
-            Cause::Encoding => format!("the encoding {} does not hold", seen.encoding),
-            _ => format!("the gamut {} with {} does not hold the negative parts of", seen.camera_gamut, seen.encoding),
-        };
-        format!("{}: {what} {} probes", name(two, *side), counts[*side])
-    };
-    let told_sides: Vec<String> = sides.iter().map(who).collect();
-    let text =
-        format!("{}; had that light reached the looks, they would agree ({})", told_sides.join("; "), told(mended));
-    let remedy = match loss.cause {
-        Cause::Levels => "feed the LUT stage full levels: `input_levels = \"full\"`, if the device can",
-        Cause::Encoding => {
-            "choose an encoding of the camera that holds three stops over and under, or expose that camera so"
+fn losses_told(two: &Two<'_>, cause: Cause, losses: &[&Loss], mended: &Figures) -> Reason {
+    let mut sides: Vec<usize> = Vec::new();
+    let (mut told_losses, mut remedies) = (Vec::new(), Vec::new());
+    for loss in losses {
+        let counts = loss.counts(two);
+        for side in [0, 1].into_iter().filter(|side| counts[*side] > 0) {
+            let probes = if counts[side] == 1 { "1 probe".to_owned() } else { format!("{} probes", counts[side]) };
+            told_losses.push(format!("{}: {} {probes}", name(two, side), loss.what(two, side)));
+            sides.push(side);
         }
-        _ => "choose a larger gamut for what that camera records; what lies outside can't be brought back by a LUT",
-    };
-    reason(two, loss.cause, &sides, text, remedy.to_owned())
+        remedies.push(loss.remedy());
+    }
+    sides.sort_unstable();
+    sides.dedup();
+    let text =
+        format!("{}; had that light reached the looks, they would agree ({})", told_losses.join("; "), told(mended));
+    reason(two, cause, &sides, text, remedies.join("; "))
 }

@@ -151,3 +151,37 @@ impl Seen {
         self.own(labs).into_iter().map(adapted).collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lut::sample;
+    use crate::recipe;
+    use std::path::Path;
+
+    /// What single precision may change of a CIEDE2000: far less than the two decimals that are told.
+    const KEPT: f64 = 1e-4;
+
+    #[test]
+    fn single_precision_keeps_the_differences_and_the_size() {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes/snack-bar.toml");
+        let loaded = recipe::load(&path, &[]).expect("an example is right");
+        let (plan, _) = loaded.recipe.resolve().expect("it has a meaning");
+        let (pipeline, _) = Pipeline::build(&plan).expect("it can be built");
+        let table = sample(&pipeline, 17).table;
+        let seen = see(&plan, &pipeline, &table);
+        let (viewer, recorder) = (Viewer::new(&plan, &pipeline), Recorder::new(&plan));
+        let (through, exact) = (seen.own(&seen.table), seen.own(&seen.exact));
+        let mut worst = 0.0_f64;
+        for (place, probe) in probes().iter().enumerate() {
+            let signal = recorder.record(probe).signal;
+            let labs = [viewer.of_table(&table, signal), viewer.of_look(signal)].map(|signal| viewer.lab(signal));
+            let (double, kept) = (ciede2000(labs[0], labs[1]), ciede2000(through[place], exact[place]));
+            worst = worst.max((double - kept).abs());
+        }
+        assert!(worst > 0.0 && worst < KEPT, "single precision changes a difference by {worst:e}");
+        let colours = 3 * size_of_val(&*seen.table) + size_of_val(&*seen.flags);
+        let bytes = size_of::<Seen>() + size_of_val(&*seen.grids) + colours;
+        assert!(bytes <= 10_000, "{bytes} bytes");
+    }
+}

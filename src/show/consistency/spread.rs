@@ -73,7 +73,8 @@ impl Spread {
         labs: impl Fn(usize) -> [[f64; 3]; 2],
     ) -> Self {
         let all: Vec<(usize, f64)> = places.map(|place| (place, de(place))).collect();
-        let worst = all.iter().copied().reduce(|most, next| if next.1 <= most.1 { most } else { next });
+        let worst =
+            all.iter().copied().reduce(|most, next| if most.1.is_nan() || next.1 <= most.1 { most } else { next });
         let Figures { mean, p95, max } = Figures::of(all.iter().map(|(_, de)| *de).collect());
         let worst = worst.map(|(place, _)| {
             let [lab_a, lab_b] = labs(place);
