@@ -16,6 +16,9 @@ const ROWS_A_PAGE: usize = 26;
 /// What the head of a device takes in print, in rows of its table; seen there too.
 const ROWS_OF_A_HEAD: usize = 10;
 
+/// What the card's title and instructions take in print, in such rows; seen there too.
+const ROWS_OF_THE_INSTRUCTIONS: usize = 8;
+
 /// How a card is used, beside its table.
 const CHECKS: [(&str, &str); 4] = [
     (
@@ -44,6 +47,7 @@ const IDENTIFY: &str = "lookwright identify FILE";
 #[must_use]
 pub fn loading_card_html(card: &LoadingCard) -> String {
     let rows: usize = card.devices.iter().map(|device| ROWS_OF_A_HEAD + device.entries.len()).sum();
+    let rows = ROWS_OF_THE_INSTRUCTIONS + rows;
     let sheets = rows > ROWS_A_PAGE;
     let body = html! {
         (masthead(KIND, &card.show, &summary(card)))
