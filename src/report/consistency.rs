@@ -321,7 +321,7 @@ fn pair_row(group: &Group<'_>, pair: &Pair, columns: (&str, &str, &str)) -> Mark
                 @else { "nothing is held" }
             }
             td role="cell" data-label="Verdict" {
-                @if pair.pass { span.good { "✓ holds" } } @else { span.bad { "✗ out" } }
+                @if pair.pass { span.good.whole { "✓ holds" } } @else { span.bad.whole { "✗ out" } }
             }
         }
     }

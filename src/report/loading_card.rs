@@ -16,6 +16,9 @@ const ROWS_A_PAGE: usize = 26;
 /// What the head of a device takes in print, in rows of its table; seen there too.
 const ROWS_OF_A_HEAD: usize = 10;
 
+/// What the card's title and instructions take in print, in such rows; seen there too.
+const ROWS_OF_THE_INSTRUCTIONS: usize = 8;
+
 /// How a card is used, beside its table.
 const CHECKS: [(&str, &str); 4] = [
     (
@@ -44,6 +47,7 @@ const IDENTIFY: &str = "lookwright identify FILE";
 #[must_use]
 pub fn loading_card_html(card: &LoadingCard) -> String {
     let rows: usize = card.devices.iter().map(|device| ROWS_OF_A_HEAD + device.entries.len()).sum();
+    let rows = ROWS_OF_THE_INSTRUCTIONS + rows;
     let sheets = rows > ROWS_A_PAGE;
     let body = html! {
         (masthead(KIND, &card.show, &summary(card)))
@@ -155,12 +159,22 @@ fn between_points(interpolation: &str) -> String {
     format!("by {interpolation} interpolation")
 }
 
+/// Columns of a device's table, before the two for ticks.
+const COLUMNS: [&str; 7] = ["Slot", "File, code", "Look", "Camera must record", "Setups", "Fingerprint", "State"];
+
 fn table_of(device: &CardDevice, place: usize) -> Markup {
     html! {
         table.stack role="table" {
             thead role="rowgroup" {
+                // The head of the table stands on every printed page: no sheet may come loose from its device.
+                tr.again role="row" {
+                    th role="columnheader" scope="colgroup" colspan=(COLUMNS.len() + 2) {
+                        (name(&device.id)) ": input levels " (device.input_levels.to_uppercase()) ", output levels "
+                        (device.output_levels.to_uppercase())
+                    }
+                }
                 tr role="row" {
-                    @for column in ["Slot", "File, code", "Look", "Camera, and what it must record", "Setups", "Fingerprint", "State"] {
+                    @for column in COLUMNS {
                         th role="columnheader" scope="col" { (column) }
                     }
                     th.centre role="columnheader" scope="col" { "Loaded" }
@@ -192,7 +206,7 @@ fn row_of(entry: &CardEntry, device: usize, row: usize) -> Markup {
                 (name(&entry.look))
                 @if !entry.part.is_empty() { span.sub { (name(&entry.part)) } }
             }
-            td role="cell" data-label="Camera records" {
+            td role="cell" data-label="Camera must record" {
                 strong { (name(&entry.camera)) } " "
                 span.sub { (records(&entry.records)) }
             }

@@ -146,8 +146,12 @@ fn the_card_says_every_file_with_what_belongs_to_it() {
     let rows: Vec<String> = page.rows().collect();
     let text = loading_card_text(card);
     let entries: Vec<&CardEntry> = card.devices.iter().flat_map(|device| &device.entries).collect();
-    // One row of headings for each device.
-    assert_eq!(rows.len(), entries.len() + card.devices.len());
+    // Two rows of headings for each device: its name with its levels, for the pages that follow, and the columns.
+    assert_eq!(rows.len(), entries.len() + 2 * card.devices.len());
+    for device in &card.devices {
+        let again = format!("{}: input levels {}", device.id, device.input_levels.to_uppercase());
+        assert!(rows.iter().any(|row| row.starts_with(&again)), "{again}");
+    }
     for entry in entries {
         let file = entry.file.file_name().unwrap().to_str().unwrap();
         let folder = entry.file.parent().unwrap().to_str().unwrap();
