@@ -41,7 +41,7 @@ const CHECKS: [(&str, &str); 4] = [
     ),
 ];
 
-const IDENTIFY: &str = "lookwright identify FILE";
+const IDENTIFY: &str = "lookwright identify FILE --among SHOW.toml";
 
 /// The card as a page of HTML: one sheet a device.
 #[must_use]

@@ -94,11 +94,11 @@ fn device(work: &Work, ledger: &Ledger, index: usize) -> CardDevice {
     let rules = &monitor.rules;
     let mut words = match &rules.fixed_name {
         Some(name) => vec![format!("loads {name} only")],
-        None => vec![format!("names up to {} characters, {}", rules.name_max, rules.charset.id())],
+        None => vec![format!("names up to {} characters: {}", rules.name_max, rules.charset.words())],
     };
-    words.push(if rules.comments { "comments" } else { "no comments" }.to_owned());
+    words.push(if rules.comments { "comments in the file" } else { "no comments in the file" }.to_owned());
     if rules.newline == Newline::CarriageReturnLineFeed {
-        words.push("lines end in CR LF".to_owned());
+        words.push("lines that end in CR LF".to_owned());
     }
     let levels = |pick: fn(&crate::plan::Device) -> Levels| facts.map_or("", |plan| pick(&plan.device).id());
     CardDevice {
@@ -111,7 +111,7 @@ fn device(work: &Work, ledger: &Ledger, index: usize) -> CardDevice {
         output_levels: levels(|device| device.output_levels),
         size: facts.map_or(0, |plan| plan.device.size),
         interpolation: facts.map_or("", |plan| plan.device.interpolation.id()),
-        rules: words.join(", "),
+        rules: words.join("; "),
         slots: monitor.slots,
         entries: jobs.iter().enumerate().map(|(place, job)| entry(work, ledger, *job, place, monitor.slots)).collect(),
     }

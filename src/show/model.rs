@@ -150,6 +150,19 @@ impl Charset {
         }
     }
 
+    /// What it holds, in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Mixed => "letters, digits and underscores",
+            Self::Upper => "capital letters, digits and underscores",
+            Self::Lower => "small letters, digits and underscores",
+            Self::UpperPlain => "capital letters and digits",
+            Self::LowerPlain => "small letters and digits",
+            Self::Digits => "digits only",
+        }
+    }
+
     /// The one of that name.
     #[must_use]
     pub fn find(name: &str) -> Option<Self> {

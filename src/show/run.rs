@@ -139,9 +139,9 @@ pub fn run(
     let swept = sweep(&folder);
     let jobs: Vec<usize> =
         (0..work.jobs.len()).filter(|index| options.selection.has(&work.show, &work.jobs[*index])).collect();
-    let costs: Vec<u64> = jobs.iter().map(|index| cost(&work.jobs[*index])).collect();
-    watch(Event::Started { costs: &costs });
     let maker = Maker { work, options, folder: &folder, ledger: Mutex::new(ledger) };
+    let costs: Vec<u64> = jobs.iter().map(|index| maker.cost(&work.jobs[*index])).collect();
+    watch(Event::Started { costs: &costs });
     let mut results: Vec<(Made, Option<Seen>)> = Vec::new();
     jobs.par_iter()
         .enumerate()
@@ -194,12 +194,6 @@ impl Run {
         self.ledger.save().map_err(|error| vec![unwritable(&self.folder.join(LEDGER), &error)])?;
         Ok(removed)
     }
-}
-
-/// Points of a job's table: what its sampling, writing and reading cost. Verifying costs a like amount at any size.
-fn cost(job: &Job) -> u64 {
-    const VERIFYING: u64 = 60_000;
-    (job.plan.device.size as u64).pow(3) + VERIFYING
 }
 
 fn unwritable(path: &Path, error: &std::io::Error) -> Diagnostic {
@@ -273,6 +267,23 @@ struct Maker<'a> {
 type One = (Made, Option<Seen>, Option<Verification>);
 
 impl Maker<'_> {
+    /// What a job costs beside the others, in points of a table. What is measured beside: sampling, writing and reading grow with
+    /// the table, verifying hardly; a file that is only looked at costs a tenth.
+    fn cost(&self, job: &Job) -> u64 {
+        const VERIFYING: u64 = 60_000;
+        const MADE_TO_LOOKED_AT: u64 = 10;
+        let points = (job.plan.device.size as u64).pow(3);
+        let whole = points + if self.options.verified { VERIFYING } else { 0 };
+        if self.stands(job, &key(job, &header(job))).is_some() { whole / MADE_TO_LOOKED_AT } else { whole }
+    }
+
+    /// What the ledger says of a job's file, where that need not be made again.
+    fn stands(&self, job: &Job, key: &str) -> Option<Entry> {
+        self.known(&job.path).filter(|entry| {
+            !self.options.force && entry.key == key && (entry.verify.is_some() || !self.options.verified)
+        })
+    }
+
     fn make(&self, job: &Job) -> One {
         self.try_make(job).unwrap_or_else(|found| (Made::Failed(found), None, None))
     }
@@ -281,10 +292,7 @@ impl Maker<'_> {
         let path = self.folder.join(&job.path);
         let header = header(job);
         let key = key(job, &header);
-        let known = self.known(&job.path).filter(|entry| {
-            !self.options.force && entry.key == key && (entry.verify.is_some() || !self.options.verified)
-        });
-        if let Some(entry) = known
+        if let Some(entry) = self.stands(job, &key)
             && let Some(table) = unchanged(&path, &entry)
         {
             let seen = self.see(job, &table);

@@ -1,0 +1,105 @@
+//! The JSON document of a run.
+
+use super::super::compile::{camera_document, monitor_document};
+use super::super::console::as_json;
+use super::told::Told;
+use super::{Verified, status};
+use lookwright::diagnostics::Diagnostic;
+use lookwright::show::{Job, Made, Part, Proof};
+use serde_json::value::RawValue;
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+
+impl Told<'_> {
+    pub(super) fn document(&self, verified: &Verified, failed: &[Diagnostic]) -> String {
+        let luts: Vec<Lut<'_>> =
+            self.jobs().map(|(place, job, made)| self.lut(job, made, verified.get(&place))).collect();
+        let document = Document {
+            show: &self.work.show.name.text,
+            folder: &self.run.folder,
+            version: self.new.map(|new| {
+                json!({"id": new.id, "setup": self.work.show.setups[new.setup].id.text, "from": new.from,
+                    "changed": new.changed, "look_fingerprint": new.look_fingerprint})
+            }),
+            luts,
+            consistency: self.proof,
+            left: self.run.left.iter().map(|left| json!({"file": left.path, "changed": left.changed})).collect(),
+            removed: self.removed,
+            pages: self.pages,
+            stopped: self.run.stopped,
+            diagnostics: as_json(&self.work.warnings.iter().chain(failed).cloned().collect::<Vec<_>>()),
+        };
+        // Verifications of a thousand files are long enough on one line each.
+        let text = serde_json::to_string(&document).unwrap_or_default();
+        format!("{text}\n")
+    }
+
+    fn lut<'a>(&'a self, job: &'a Job, made: &'a Made, verified: Option<&'a Box<RawValue>>) -> Lut<'a> {
+        let (show, plan) = (&self.work.show, &job.plan);
+        let part = show.part_id(job.look, job.part);
+        let entry = made.entry();
+        let of = |wanted: bool| wanted.then_some(part);
+        let verify = match (verified, entry.and_then(|entry| entry.verify.as_ref())) {
+            (Some(document), _) => Some(document.clone()),
+            (None, Some(summary)) => serde_json::value::to_raw_value(summary).ok(),
+            (None, None) => None,
+        };
+        Lut {
+            file: self.run.folder.join(&job.path),
+            status: status(made),
+            recipe: &self.work.recipes[job.look],
+            name: &plan.look.name,
+            look: &show.looks[job.look].id.text,
+            variant: of(matches!(job.part, Part::Variant(_))),
+            version: of(matches!(job.part, Part::Version(_))),
+            camera_id: &show.cameras[job.camera].id.text,
+            monitor_id: &show.monitors[job.monitor].id.text,
+            code: &job.code,
+            camera: camera_document(plan),
+            monitor: monitor_document(plan),
+            size: plan.device.size,
+            sha256: entry.map(|entry| entry.sha256.as_str()),
+            fingerprint: plan.fingerprint(),
+            replaced: match made {
+                Made::Written { replaced, .. } => replaced.as_deref(),
+                _ => None,
+            },
+            verify,
+        }
+    }
+}
+
+#[derive(serde::Serialize)]
+struct Document<'a> {
+    show: &'a str,
+    folder: &'a Path,
+    version: Option<Value>,
+    luts: Vec<Lut<'a>>,
+    consistency: &'a Proof,
+    left: Vec<Value>,
+    removed: &'a [PathBuf],
+    pages: &'a [&'static str],
+    stopped: bool,
+    diagnostics: Value,
+}
+
+#[derive(serde::Serialize)]
+struct Lut<'a> {
+    file: PathBuf,
+    status: &'static str,
+    recipe: &'a Path,
+    name: &'a str,
+    look: &'a str,
+    variant: Option<&'a str>,
+    version: Option<&'a str>,
+    camera_id: &'a str,
+    monitor_id: &'a str,
+    code: &'a str,
+    camera: Value,
+    monitor: Value,
+    size: usize,
+    sha256: Option<&'a str>,
+    fingerprint: String,
+    replaced: Option<&'a str>,
+    verify: Option<Box<RawValue>>,
+}
