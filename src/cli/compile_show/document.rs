@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 impl Told<'_> {
     pub(super) fn document(&self, verified: &Verified, failed: &[Diagnostic]) -> String {
         let luts: Vec<Lut<'_>> =
-            self.jobs().map(|(place, job, made)| self.lut(job, made, verified.get(&place))).collect();
+            self.jobs().map(|(place, job, made)| self.lut(job, made, verified.get(&place).map(|document| &**document))).collect();
         let document = Document {
             show: &self.work.show.name.text,
             folder: &self.run.folder,
@@ -34,13 +34,13 @@ impl Told<'_> {
         format!("{text}\n")
     }
 
-    fn lut<'a>(&'a self, job: &'a Job, made: &'a Made, verified: Option<&'a Box<RawValue>>) -> Lut<'a> {
+    fn lut<'a>(&'a self, job: &'a Job, made: &'a Made, verified: Option<&'a RawValue>) -> Lut<'a> {
         let (show, plan) = (&self.work.show, &job.plan);
         let part = show.part_id(job.look, job.part);
         let entry = made.entry();
         let of = |wanted: bool| wanted.then_some(part);
         let verify = match (verified, entry.and_then(|entry| entry.verify.as_ref())) {
-            (Some(document), _) => Some(document.clone()),
+            (Some(document), _) => Some(document.to_owned()),
             (None, Some(summary)) => serde_json::value::to_raw_value(summary).ok(),
             (None, None) => None,
         };
