@@ -1,4 +1,4 @@
-"""The JSON Schema that editors use (docs/recipe.schema.json) judges recipes as the program does.
+"""The JSON Schemas that editors use (docs/recipe.schema.json, docs/show.schema.json) judge as the program does.
 
 The schema is applied by jsonschema (draft-07). What is tried comes from docs/recipe.md: each of its keys with the
 page's own example, which both sides must take, and with other types and values beyond its range, which both must
@@ -191,12 +191,78 @@ def check_keys(judges, schema):
     return [same, taken, refused]
 
 
-def main():
-    schema = json.loads((ROOT / "docs/recipe.schema.json").read_text(encoding="utf-8"))
+SHOW = """lookwright = 1
+[show]
+name = "Quay"
+[[camera]]
+id = "a"
+encoding = "s-log3"
+gamut = "s-gamut3.cine"
+[[monitor]]
+id = "onboard"
+[[look]]
+id = "warm"
+recipe = "base.toml"
+[[setup]]
+id = "7b"
+look = "warm"
+"""
+
+
+def wrong_shows():
+    """Shows with one fault each that a schema can see: what the fault is, what stands in SHOW, and what instead."""
+    table = {
+        "no version": ("lookwright = 1\n", ""),
+        "no name": ('name = "Quay"', ""),
+        "no camera": (SHOW[SHOW.index("[[camera]]"):SHOW.index("[[monitor]]")], ""),
+        "a camera without a gamut": ('gamut = "s-gamut3.cine"\n', ""),
+        "an unknown encoding": ('"s-log3"', '"z-log3"'),
+        "an id that makes no file name": ('id = "a"', 'id = "camera A"'),
+        "a look without a recipe": ('recipe = "base.toml"\n', ""),
+        "an unknown key": ('id = "onboard"', 'id = "onboard"\nnits = 100'),
+        "a size beyond the range": ('id = "onboard"', 'id = "onboard"\nsize = 200'),
+        "an unknown rule": ('id = "onboard"', 'id = "onboard"\nfile = { length = 8 }'),
+        "an unknown set of characters": ('id = "onboard"', 'id = "onboard"\nfile = { charset = "latin" }'),
+        "no sizes": ('id = "onboard"', 'id = "onboard"\nfile = { sizes = [] }'),
+        "a variant without an id": ('recipe = "base.toml"', 'recipe = "base.toml"\nvariants = [{ strength = 0.5 }]'),
+        "too much strength": ('recipe = "base.toml"', 'recipe = "base.toml"\nvariants = [{ id = "x", strength = 2 }]'),
+        "ids that are no list": ('look = "warm"', 'look = "warm"\ncameras = "a"'),
+        "a light without a source": ('look = "warm"', 'look = "warm"\nlights = [{ role = "key", kelvin = 5600 }]'),
+        "a filter in both units": (
+            'look = "warm"',
+            'look = "warm"\nlights = [{ role = "key", source = "led", kelvin = 5600,'
+            ' filters = [{ name = "x", cc = 3, duv = 0.001 }] }]',
+        ),
+    }
+    return {name: SHOW.replace(old, new, 1) for name, (old, new) in table.items()}
+
+
+def check_shows(judges):
+    taken = Tally("right shows: the schema and the program take them (jsonschema)", 0, "disagreements")
+    refused = Tally("wrong shows: the schema and the program refuse them (jsonschema)", 0, "disagreements")
+    for path in (ROOT / "recipes/tidewater/show.toml", judges.folder / "starter/show.toml"):
+        judges.both(taken, path.name, path.read_text(encoding="utf-8"), True, path)
+    judges.both(taken, "the least show", SHOW, True)
+    for name, text in wrong_shows().items():
+        judges.both(refused, name, text, False)
+    return [taken, refused]
+
+
+def validator(name):
+    schema = json.loads((ROOT / "docs" / name).read_text(encoding="utf-8"))
     jsonschema.Draft7Validator.check_schema(schema)
+    return schema, jsonschema.Draft7Validator(schema)
+
+
+def main():
+    schema, of_recipes = validator("recipe.schema.json")
+    _, of_shows = validator("show.schema.json")
     with tempfile.TemporaryDirectory() as temporary:
-        judges = Judges(pathlib.Path(temporary), jsonschema.Draft7Validator(schema))
-        return finish(check_documents(judges) + check_keys(judges, schema))
+        judges = Judges(pathlib.Path(temporary), of_recipes)
+        tallies = check_documents(judges) + check_keys(judges, schema)
+        # The starter was written into the same folder.
+        judges.validator = of_shows
+        return finish(tallies + check_shows(judges))
 
 
 if __name__ == "__main__":
