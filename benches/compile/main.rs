@@ -4,6 +4,7 @@
 //! `cargo bench --bench compile` takes a minute or two; with `-- --test` every piece of work runs once.
 
 mod measure;
+mod show;
 mod std_peer;
 
 use lookwright::compile::{Prepared, prepare};
@@ -56,6 +57,7 @@ fn main() -> Outcome<()> {
     sampling(&stage)?;
     phases(&stage)?;
     whole_job(&stage)?;
+    show::whole_show(&stage)?;
     processes(&stage)
 }
 

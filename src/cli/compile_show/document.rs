@@ -12,8 +12,10 @@ use std::path::{Path, PathBuf};
 
 impl Told<'_> {
     pub(super) fn document(&self, verified: &Verified, failed: &[Diagnostic]) -> String {
-        let luts: Vec<Lut<'_>> =
-            self.jobs().map(|(place, job, made)| self.lut(job, made, verified.get(&place).map(|document| &**document))).collect();
+        let luts: Vec<Lut<'_>> = self
+            .jobs()
+            .map(|(place, job, made)| self.lut(job, made, verified.get(&place).map(|document| &**document)))
+            .collect();
         let document = Document {
             show: &self.work.show.name.text,
             folder: &self.run.folder,
