@@ -10,11 +10,11 @@ pub use header::{Monitor, camera_in, fact_in, fingerprint_in, levels_in, monitor
 use crate::diagnostics::{Diagnostic, Span, codes};
 use crate::formats::atomic::write_atomically;
 use crate::formats::cube::{self, Header, Tables};
+use crate::formats::slug;
 use crate::lut::{Sampled, Table3, sample};
 use crate::pipeline::Pipeline;
 use crate::plan::{Cdl, Plan, hex};
 use crate::recipe::{self, Recipe, Value};
-use crate::show::names::slug;
 use crate::verify::{Verification, verify};
 use sha2::{Digest, Sha256};
 use std::io::Read;
@@ -57,7 +57,16 @@ pub struct Produced {
 /// # Errors
 /// Everything that is wrong with the recipe and those that it extends.
 pub fn prepare(path: &Path, overrides: &[String]) -> Result<Prepared, Vec<Diagnostic>> {
-    let recipe = recipe::load(path, overrides)?.recipe;
+    let text = recipe::read_text(path).map_err(|diagnostic| vec![diagnostic])?;
+    prepare_text(path, text, overrides)
+}
+
+/// The same from a text that was read already: a pipe can be read once only.
+///
+/// # Errors
+/// As [`prepare`].
+pub fn prepare_text(path: &Path, text: String, overrides: &[String]) -> Result<Prepared, Vec<Diagnostic>> {
+    let recipe = recipe::load_text(path, text, overrides, &recipe::Overlay::default())?.recipe;
     let (plan, mut warnings) = recipe.resolve_all();
     let locate = |faults: Vec<crate::pipeline::Fault>| faults.into_iter().map(|fault| recipe.locate(fault));
     let pipeline = match Pipeline::build(&plan) {

@@ -437,6 +437,13 @@ impl Plan {
     }
 }
 
+/// The first characters of a fingerprint or hash, as they are printed: enough to tell the files of a show apart at a glance.
+#[must_use]
+pub fn short(fingerprint: &str) -> &str {
+    const CHARACTERS: usize = 8;
+    fingerprint.char_indices().nth(CHARACTERS).map_or(fingerprint, |(end, _)| &fingerprint[..end])
+}
+
 /// Lower-case hexadecimal digits.
 #[must_use]
 pub fn hex(bytes: &[u8]) -> String {

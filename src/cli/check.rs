@@ -2,8 +2,9 @@
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
-use lookwright::compile::{distinct_files, prepare};
+use lookwright::compile::{distinct_files, prepare_text};
 use lookwright::diagnostics::Diagnostic;
+use lookwright::recipe::read_text;
 use lookwright::show::{self, Show, Work, is_show};
 use serde_json::json;
 use std::path::PathBuf;
@@ -29,8 +30,15 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let mut found: Vec<Diagnostic> = Vec::new();
     let mut shows = Vec::new();
     for file in &arguments.files {
-        if is_show(file).unwrap_or(false) && arguments.overrides.is_empty() {
-            match Show::load(file, None).and_then(|(show, doubts)| show::prepare(show, doubts)) {
+        let text = match read_text(file) {
+            Ok(text) => text,
+            Err(diagnostic) => {
+                found.push(diagnostic);
+                continue;
+            }
+        };
+        if is_show(&text) && arguments.overrides.is_empty() {
+            match Show::parse(file, text, None).and_then(|(show, doubts)| show::prepare(show, doubts)) {
                 Ok(work) => {
                     found.extend(work.warnings.iter().cloned());
                     shows.push(work);
@@ -39,7 +47,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
             }
             continue;
         }
-        match prepare(file, &arguments.overrides) {
+        match prepare_text(file, text, &arguments.overrides) {
             Ok(one) => {
                 found.extend(one.warnings.iter().cloned());
                 prepared.push(one);

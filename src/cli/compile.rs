@@ -3,9 +3,10 @@
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
 use super::{compile_show, verdict};
-use lookwright::compile::{Prepared, Produced, distinct_files, prepare};
+use lookwright::compile::{Prepared, Produced, distinct_files, prepare_text};
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::plan::Plan;
+use lookwright::recipe::read_text;
 use lookwright::show::is_show;
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -61,21 +62,23 @@ pub struct Arguments {
     pub(super) force: bool,
 
     /// Of a show, remove files of looks that it no longer has
-    #[arg(long)]
+    #[arg(long, conflicts_with = "setup")]
     pub(super) prune: bool,
 }
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
-    if let [file] = arguments.files.as_slice()
-        && is_show(file).map_err(|diagnostic| vec![diagnostic])?
+    let mut texts: Vec<(&PathBuf, Result<String, Diagnostic>)> =
+        arguments.files.iter().map(|file| (file, read_text(file))).collect();
+    if let [(file, Ok(text))] = texts.as_mut_slice()
+        && is_show(text)
     {
-        return compile_show::run(file, arguments, console);
+        return compile_show::run(file, std::mem::take(text), arguments, console);
     }
     only_for_shows(arguments)?;
     let mut overrides = arguments.overrides.clone();
     overrides.extend(arguments.size.iter().map(|size| format!("lut.size={size}")));
-    let prepared = prepare_all(&arguments.files, &overrides)?;
+    let prepared = prepare_all(texts, &overrides)?;
     let warnings: Vec<Diagnostic> = prepared.iter().flat_map(|one| one.warnings.iter().cloned()).collect();
     console.warnings(&warnings);
     let mut documents = Vec::new();
@@ -111,11 +114,14 @@ fn only_for_shows(arguments: &Arguments) -> Result<(), Vec<Diagnostic>> {
 }
 
 /// Everything that is wrong with all recipes, before anything is written.
-fn prepare_all(files: &[PathBuf], overrides: &[String]) -> Result<Vec<Prepared>, Vec<Diagnostic>> {
+fn prepare_all(
+    texts: Vec<(&PathBuf, Result<String, Diagnostic>)>,
+    overrides: &[String],
+) -> Result<Vec<Prepared>, Vec<Diagnostic>> {
     let mut prepared = Vec::new();
     let mut found = Vec::new();
-    for file in files {
-        match prepare(file, overrides) {
+    for (file, text) in texts {
+        match text.map_err(|diagnostic| vec![diagnostic]).and_then(|text| prepare_text(file, text, overrides)) {
             Ok(one) => prepared.push(one),
             Err(diagnostics) => found.extend(diagnostics),
         }

@@ -21,18 +21,21 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 use told::Told;
 
+/// Exit code of a version that was not made because a file of its name holds another look: it could not be written.
+const NOT_MADE: u8 = 3;
+
 /// Pages that a run of the whole show writes, with what they say.
 const PAGES: [&str; 4] = ["loading-card.html", "loading-card.txt", "consistency.html", "consistency.txt"];
 
 /// Runs the command for a show.
-pub fn run(file: &Path, arguments: &Arguments, console: &Console) -> CommandResult {
+pub fn run(file: &Path, text: String, arguments: &Arguments, console: &Console) -> CommandResult {
     let size = arguments.size.as_deref().map(parse_size).transpose()?;
-    let (show, doubts) = Show::load(file, size)?;
+    let (show, doubts) = Show::parse(file, text, size)?;
     let setup = arguments.setup.as_deref().map(|id| self::setup(&show, id)).transpose()?;
     let new = new_version(&show, setup, arguments)?;
     let (show, doubts) = match &new {
         None => (show, doubts),
-        Some(new) => Show::parse(file, new.text.clone(), size)?,
+        Some(new) => Show::parse(file, new.text.clone(), size).map_err(|found| no_room(&found))?,
     };
     let selection = match (&new, setup) {
         (Some(_), _) => Selection::Version(show.versions.len() - 1),
@@ -45,29 +48,53 @@ pub fn run(file: &Path, arguments: &Arguments, console: &Console) -> CommandResu
     let options =
         Options { out: arguments.out.clone(), verified: !arguments.no_verify, force: arguments.force, selection };
     let (mut run, verified) = watched(&work, &options, console)?;
-    let failed: Vec<Diagnostic> = failures(&run);
+    let mut failed: Vec<Diagnostic> = failures(&run);
+    let held: Vec<Diagnostic> = held(&run);
     let complete = failed.is_empty() && !run.stopped;
-    if complete && let Some(new) = &new {
-        new.keep(file)?;
+    // A version of which a part is missing is none.
+    let mut recorded = false;
+    if let Some(new) = new.as_ref().filter(|_| complete && held.is_empty()) {
+        match new.keep(file) {
+            Ok(()) => recorded = true,
+            Err(found) => failed.extend(found),
+        }
     }
-    let removed = if arguments.prune && whole && complete { run.prune()? } else { Vec::new() };
+    let mut removed = Vec::new();
+    if arguments.prune && complete {
+        let (gone, not_gone) = run.prune();
+        removed = gone;
+        failed.extend(not_gone);
+    }
     let proof = Proof::new(&work, &run);
     let card = LoadingCard::new(&work, &run.ledger);
-    let pages = if whole && complete { pages(&run, &card, &proof)? } else { card_pages(&run, &card)? };
-    let told = Told { work: &work, run: &run, new: new.as_ref(), removed: &removed, proof: &proof, pages: &pages };
+    let (pages, unwritten) = pages(&run, &card, (whole && complete).then_some(&proof));
+    failed.extend(unwritten);
+    let told = Told {
+        work: &work,
+        run: &run,
+        new: new.as_ref().map(|new| (new, recorded)),
+        removed: &removed,
+        proof: &proof,
+        pages: &pages,
+    };
     if console.is_json() {
-        console.text(&told.document(&verified, &failed));
+        console.text(&told.document(&verified, &held, &failed));
     } else {
         console.text(&told.text(console));
+        console.warnings(&held);
         if !failed.is_empty() {
             console.failure(&failed);
         }
+    }
+    if new.is_some() && !recorded && failed.is_empty() && !run.stopped {
+        // Only where a file of that name stands in the way; its warning tells what to do.
+        return Ok(Outcome::Partly(NOT_MADE));
     }
     Ok(if !failed.is_empty() {
         Outcome::Partly(super::exit::failure_code(&failed))
     } else if run.stopped {
         Outcome::Stopped
-    } else if proof.pass && run.made.iter().all(passes) {
+    } else if held.is_empty() && proof.pass && run.made.iter().all(passes) {
         Outcome::Fine
     } else {
         Outcome::OutOfTolerance
@@ -176,6 +203,7 @@ fn status(made: &Made) -> &'static str {
     match made {
         Made::Written { .. } => "written",
         Made::Unchanged { .. } => "unchanged",
+        Made::Held(_) => "held",
         Made::Failed(_) => "failed",
         Made::NotDone => "not done",
     }
@@ -183,6 +211,22 @@ fn status(made: &Made) -> &'static str {
 
 fn passes(made: &Made) -> bool {
     made.entry().and_then(|entry| entry.verify.as_ref()).is_none_or(|verify| verify.pass)
+}
+
+/// A record that the show's text has no room for: the show was right without it.
+fn no_room(found: &[Diagnostic]) -> Vec<Diagnostic> {
+    let why = found.first().map_or(String::new(), |first| format!(": {}", first.message));
+    let message = format!("the version's record does not fit at the end of the show{why}");
+    vec![
+        Diagnostic::error(&codes::VERSION_ARGUMENTS, message)
+            .help("versions are tables [[version]] at the end of the show; remove what stands in their way"),
+    ]
+}
+
+/// Files of versions that hold another look and stay as they are.
+fn held(run: &Run) -> Vec<Diagnostic> {
+    let one = |made: &Made| if let Made::Held(diagnostic) = made { Some((**diagnostic).clone()) } else { None };
+    run.made.iter().filter_map(one).collect()
 }
 
 /// What went wrong with single files, each thing once.
@@ -196,31 +240,26 @@ fn failures(run: &Run) -> Vec<Diagnostic> {
     found
 }
 
-fn pages(run: &Run, card: &LoadingCard, proof: &Proof) -> Result<Vec<&'static str>, Vec<Diagnostic>> {
-    let [_, _, html, text] = PAGES;
-    let mut written = card_pages(run, card)?;
-    for (name, page) in [(html, report::consistency_html(proof)), (text, report::consistency_text(proof))] {
-        write_page(run, name, &page)?;
-        written.push(name);
+/// Writes the pages, the proof's only where it is of the whole show; the card speaks of the whole show whatever was made in
+/// this run. Gives back which were written, and what went wrong.
+fn pages(run: &Run, card: &LoadingCard, proof: Option<&Proof>) -> (Vec<&'static str>, Vec<Diagnostic>) {
+    let [card_html, card_text, proof_html, proof_text] = PAGES;
+    let mut pages = vec![(card_html, report::loading_card_html(card)), (card_text, report::loading_card_text(card))];
+    if let Some(proof) = proof {
+        pages.push((proof_html, report::consistency_html(proof)));
+        pages.push((proof_text, report::consistency_text(proof)));
     }
-    Ok(written)
-}
-
-/// The card speaks of the whole show, whatever was made in this run.
-fn card_pages(run: &Run, card: &LoadingCard) -> Result<Vec<&'static str>, Vec<Diagnostic>> {
-    let [html, text, ..] = PAGES;
-    write_page(run, html, &report::loading_card_html(card))?;
-    write_page(run, text, &report::loading_card_text(card))?;
-    Ok(vec![html, text])
-}
-
-fn write_page(run: &Run, name: &str, page: &str) -> Result<(), Vec<Diagnostic>> {
-    let path = run.folder.join(name);
-    write_atomically(&path, page.as_bytes()).map_err(|error| {
-        let message = format!("{}: {error}", path.display());
-        vec![
-            Diagnostic::error(&codes::FILE_UNWRITABLE, message)
-                .help("the LUT files are written; run the command again"),
-        ]
-    })
+    let (mut written, mut failed) = (Vec::new(), Vec::new());
+    for (name, page) in pages {
+        let path = run.folder.join(name);
+        match write_atomically(&path, page.as_bytes()) {
+            Ok(()) => written.push(name),
+            Err(error) => {
+                let message = format!("{}: {error}", path.display());
+                let help = "the LUT files are written and told above; only the page is missing";
+                failed.push(Diagnostic::error(&codes::FILE_UNWRITABLE, message).help(help));
+            }
+        }
+    }
+    (written, failed)
 }

@@ -7,7 +7,8 @@ use lookwright::compile::{self, Prepared};
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::cube;
 use lookwright::identify::{Candidate, Identification, Nearest, Verdict, identify};
-use lookwright::plan::Plan;
+use lookwright::plan::{Plan, short};
+use lookwright::recipe::read_text;
 use lookwright::show::{self, Part, Show, Work, is_show};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -111,8 +112,9 @@ impl Catalogue {
 
     fn add(&mut self, file: &Path) -> Result<(), Vec<Diagnostic>> {
         let origin = self.origins.len();
-        if is_show(file).map_err(|diagnostic| vec![diagnostic])? {
-            let (show, doubts) = Show::load(file, None)?;
+        let text = read_text(file).map_err(|diagnostic| vec![diagnostic])?;
+        if is_show(&text) {
+            let (show, doubts) = Show::parse(file, text, None)?;
             let mut work = show::prepare(show, doubts)?;
             self.warnings.append(&mut work.warnings);
             for (place, job) in work.jobs.iter().enumerate() {
@@ -121,7 +123,7 @@ impl Catalogue {
             }
             self.origins.push(Origin::Show(Box::new(work)));
         } else {
-            let prepared = compile::prepare(file, &[])?;
+            let prepared = compile::prepare_text(file, text, &[])?;
             self.of.push((origin, 0));
             self.candidates.push(Candidate { plan: prepared.plan.clone(), pipeline: prepared.pipeline.clone() });
             self.origins.push(Origin::Recipe(Box::new(prepared)));
@@ -182,7 +184,7 @@ impl Catalogue {
                 let levels = (plan.device.input_levels.id(), plan.device.output_levels.id());
                 let facts = format!(
                     "fingerprint {}, {} points, levels in {} out {}",
-                    &plan.fingerprint()[..8],
+                    short(&plan.fingerprint()),
                     plan.device.size,
                     levels.0,
                     levels.1
@@ -226,11 +228,10 @@ impl Catalogue {
         let claim = &found.header;
         match (&claim.fingerprint, claim.candidates.first()) {
             (Some(fingerprint), Some(first)) => {
-                let short = &fingerprint[..fingerprint.len().min(8)];
-                format!("{}: fingerprint {short}, {}", claim.agreement.words(), self.name(*first))
+                format!("{}: fingerprint {}, {}", claim.agreement.words(), short(fingerprint), self.name(*first))
             }
             (Some(fingerprint), None) => {
-                format!("{}: fingerprint {}", claim.agreement.words(), &fingerprint[..fingerprint.len().min(8)])
+                format!("{}: fingerprint {}", claim.agreement.words(), short(fingerprint))
             }
             (None, _) => claim.agreement.words().to_owned(),
         }
@@ -253,7 +254,7 @@ impl Catalogue {
             Verdict::Is { origin, .. } => json!(origin.words()),
             Verdict::None => Value::Null,
         };
-        json!({"file": path, "identified": !matches.is_empty(), "matches": matches, "how": how, "nearest": nearest,
+        json!({"file": path.to_string_lossy(), "identified": !matches.is_empty(), "matches": matches, "how": how, "nearest": nearest,
             "header": found.header, "details": found})
     }
 
@@ -262,14 +263,14 @@ impl Catalogue {
         let fingerprint = self.candidates[candidate].plan.fingerprint();
         match &self.origins[origin] {
             Origin::Recipe(prepared) => {
-                json!({"recipe": prepared.path, "name": prepared.plan.look.name, "fingerprint": fingerprint})
+                json!({"recipe": prepared.path.to_string_lossy(), "name": prepared.plan.look.name, "fingerprint": fingerprint})
             }
             Origin::Show(work) => {
                 let (show, job) = (&work.show, &work.jobs[place]);
                 let part = show.part_id(job.look, job.part);
                 json!({
-                    "show": show.path,
-                    "recipe": work.recipes[job.look],
+                    "show": show.path.to_string_lossy(),
+                    "recipe": work.recipes[job.look].to_string_lossy(),
                     "look": show.looks[job.look].id.text,
                     "name": job.plan.look.name,
                     "variant": matches!(job.part, Part::Variant(_)).then_some(part),

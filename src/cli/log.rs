@@ -2,6 +2,7 @@
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
+use lookwright::plan::short;
 use lookwright::show::{self, SetupLog, Show};
 use serde_json::json;
 use std::path::PathBuf;
@@ -67,11 +68,11 @@ fn text(log: &SetupLog, console: &Console) -> String {
         text.push_str(&format!(
             "  {:widest$}  {}{made}  {what}{from}{mark}\n",
             version.id,
-            &version.look_fingerprint[..version.look_fingerprint.len().min(8)],
+            short(&version.look_fingerprint),
         ));
         if let Some(now) = &version.drifted {
             let warning = console.emphasise(Emphasis::Bad, "no longer what it was");
-            text.push_str(&format!("  {:widest$}  {warning}: its recipe now makes {}\n", "", &now[..8]));
+            text.push_str(&format!("  {:widest$}  {warning}: its recipe now makes {}\n", "", short(now)));
         }
     }
     text.push('\n');

@@ -2,7 +2,7 @@
 
 use super::console::{Console, Emphasis};
 use super::exit::{CommandResult, Outcome};
-use lookwright::recipe;
+use lookwright::show;
 use serde_json::json;
 use std::path::PathBuf;
 
@@ -19,12 +19,12 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
-    let [recipe, show] = recipe::start(&arguments.folder).map_err(|diagnostic| vec![diagnostic])?;
+    let [recipe, of_show] = show::start(&arguments.folder).map_err(|diagnostic| vec![diagnostic])?;
     if console.is_json() {
-        console.document(&json!({ "recipe": recipe, "show": show }));
+        console.document(&json!({ "recipe": recipe, "show": of_show }));
         return Ok(Outcome::Fine);
     }
-    let (look, show) = (recipe.display(), show.display());
+    let (look, show) = (recipe.display(), of_show.display());
     let strong = |file: &dyn std::fmt::Display| console.emphasise(Emphasis::Strong, &file.to_string());
     console.text(&format!(
         "{} (one look) and {} (cameras, monitors, setups) are written, and compile as they are.\n\n\

@@ -89,7 +89,8 @@ codes! {
     FILE_EXISTS = "LW0403", "file exists already", "The command makes a new file and never overwrites one. Name another folder, or move the file away.";
 
     FOLDER_IN_USE = "LW0404", "folder in use", "Another run is writing into the same folder of a show. Two runs at once would mix their files: wait for the other, or name another folder with --out.";
-    FILE_HELD = "LW0405", "file that a monitor may hold", "A file of that name is there already and holds another look. A version's files are never replaced, for a monitor may have loaded them: make a version of another name.";
+    FILE_HELD = "LW0405", "file that a monitor may hold", "A file of that name is there already and holds another look. A version's files are never replaced, for a monitor may have loaded them: make a version of another name, or move the file away if nothing holds it.";
+    FOLDER_OF_OTHER = "LW0406", "folder of another show", "Two shows would share a folder of files and a ledger, and each would take the other's files for its own left-overs.";
 
     // LW05xx: pictures.
     PICTURE_UNKNOWN = "LW0501", "not a readable picture", "The file is not PNG, JPEG, TIFF or OpenEXR. What counts is what stands in it, not its name: export the frame in one of those formats.";

@@ -3,3 +3,6 @@
 pub mod atomic;
 pub mod cube;
 pub mod image;
+mod stem;
+
+pub use stem::{is_device, slug};

@@ -65,10 +65,22 @@ pub fn load(path: &Path, overrides: &[String]) -> Result<Loaded, Vec<Diagnostic>
 /// # Errors
 /// As [`load`].
 pub fn load_over(path: &Path, overrides: &[String], overlay: &Overlay) -> Result<Loaded, Vec<Diagnostic>> {
+    let text = read_text(path).map_err(|diagnostic| vec![diagnostic])?;
+    load_text(path, text, overrides, overlay)
+}
+
+/// The same from a text that was read already: a pipe can be read once only.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_text(
+    path: &Path,
+    text: String,
+    overrides: &[String],
+    overlay: &Overlay,
+) -> Result<Loaded, Vec<Diagnostic>> {
     let mut chain = Chain::default();
-    if let Err(diagnostic) = chain.read(path) {
-        return Err(vec![diagnostic]);
-    }
+    chain.add(path, text);
     chain.follow(path);
     let Chain { mut layers, files, mut diagnostics } = chain;
     // Only the named file speaks of what is missing: a base may be half a recipe.
@@ -143,7 +155,13 @@ struct Chain {
 
 impl Chain {
     fn read(&mut self, path: &Path) -> Result<(), Diagnostic> {
-        let source = SourceText::new(path.display().to_string(), read_text(path)?);
+        let text = read_text(path)?;
+        self.add(path, text);
+        Ok(())
+    }
+
+    fn add(&mut self, path: &Path, text: String) {
+        let source = SourceText::new(path.display().to_string(), text);
         let layer = parse(&source, Role::File, &mut self.diagnostics);
         if !layer.broken && !layer.values.contains_key("lookwright") && !layer.faulty.contains("lookwright") {
             let diagnostic = Diagnostic::error(&codes::MISSING_KEY, "the version of the recipe language is missing");
@@ -152,7 +170,6 @@ impl Chain {
         }
         self.layers.push(layer);
         self.files.push(path.to_path_buf());
-        Ok(())
     }
 
     /// Reads what the last layer extends, until one extends nothing.
@@ -182,7 +199,11 @@ impl Chain {
     }
 }
 
-pub(crate) fn read_text(path: &Path) -> Result<String, Diagnostic> {
+/// The text of a recipe or show.
+///
+/// # Errors
+/// A file that can't be read, that is no text, or far too large.
+pub fn read_text(path: &Path) -> Result<String, Diagnostic> {
     let unreadable = |why: String| Diagnostic::error(&codes::FILE_UNREADABLE, format!("{}: {why}", path.display()));
     let metadata = fs::metadata(path).map_err(|error| unreadable(error.to_string()))?;
     if metadata.is_dir() {

@@ -15,11 +15,10 @@ pub mod schema;
 mod template;
 mod value;
 
-pub(crate) use load::read_text;
-pub use load::{Loaded, Overlay, load, load_over, load_trim};
+pub use load::{Loaded, Overlay, load, load_over, load_text, load_trim, read_text};
 pub use relative::absolute;
-pub(crate) use resolve::DUV_PER_CC;
-pub use template::{start, starter};
+pub(crate) use resolve::{DUV_PER_CC, printable};
+pub use template::starter;
 pub use value::{Value, Written, WrittenBand};
 
 use crate::diagnostics::{Diagnostic, SourceText, Span};

@@ -6,7 +6,6 @@ use crate::colour::displays::DisplayEncoding;
 use crate::colour::{canonical_name, encodings, gamuts};
 use crate::lut::Interpolation;
 use crate::plan::Levels;
-use crate::show::{Charset, LightSource};
 
 /// One key of the recipe language: the only place where its type, unit, range, default and help are said.
 #[derive(Clone, Debug)]
@@ -153,12 +152,8 @@ pub enum Choice {
     Interpolation,
     /// Levels.
     Levels,
-    /// Characters of a device's file names.
-    Charset,
-    /// Line ends of a device's files.
-    Newline,
-    /// Kinds of light.
-    LightSource,
+    /// Names that another language than that of recipes declares, and what one of them is called.
+    Other(&'static str, &'static [&'static str]),
 }
 
 /// Gamuts that a display may have.
@@ -180,9 +175,7 @@ impl Choice {
             Self::DiffusionGrade => DIFFUSION_GRADES.to_vec(),
             Self::Interpolation => Interpolation::ALL.iter().map(|i| i.id()).collect(),
             Self::Levels => Levels::ALL.iter().map(|l| l.id()).collect(),
-            Self::Charset => Charset::ALL.iter().map(|charset| charset.id()).collect(),
-            Self::Newline => vec!["lf", "crlf"],
-            Self::LightSource => LightSource::ALL.iter().map(|source| source.id()).collect(),
+            Self::Other(_, names) => names.to_vec(),
         }
     }
 
@@ -205,9 +198,7 @@ impl Choice {
             Self::DiffusionGrade => "diffusion grade",
             Self::Interpolation => "interpolation",
             Self::Levels => "levels",
-            Self::Charset => "set of characters",
-            Self::Newline => "line end",
-            Self::LightSource => "source of light",
+            Self::Other(noun, _) => noun,
         }
     }
 }

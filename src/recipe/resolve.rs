@@ -399,7 +399,7 @@ impl Reader<'_> {
 }
 
 /// A name without control characters, which would move the reader's cursor or split a report.
-fn printable(name: &str) -> String {
+pub(crate) fn printable(name: &str) -> String {
     name.chars().map(|character| if character.is_control() { ' ' } else { character }).collect()
 }
 

@@ -5,11 +5,7 @@
 
 use super::parameter::{Bound, Default, Kind, Parameter};
 use super::parameters::{self, TABLES, Table};
-use crate::diagnostics::{Diagnostic, codes};
 use std::fmt::Write as _;
-use std::fs;
-use std::io::{self, Write as _};
-use std::path::{Path, PathBuf};
 
 /// Keys that the starter sets; everything else stands as a comment with its default.
 const SET: [(&str, &str); 10] = [
@@ -24,9 +20,6 @@ const SET: [(&str, &str); 10] = [
     ("tone.grey", "0.10"),
     ("colour.saturation", "1.0"),
 ];
-
-/// Name of the file that `new` writes.
-const FILE_NAME: &str = "look.toml";
 
 /// Longest line; help that is longer goes on below itself.
 const WIDTH: usize = 110;
@@ -57,50 +50,6 @@ pub fn starter() -> String {
         }
     }
     text
-}
-
-/// Writes the starter as `look.toml`, and a show that uses it as `show.toml`, into a folder, which is made if it is missing.
-/// Files that are there already stay as they are. Gives back the paths of both.
-///
-/// # Errors
-/// One of the files exists, and nothing is written; or a file can't be written.
-pub fn start(folder: &Path) -> Result<[PathBuf; 2], Diagnostic> {
-    let paths = [folder.join(FILE_NAME), folder.join(crate::show::STARTER_NAME)];
-    if let Some(path) = paths.iter().find(|path| path.symlink_metadata().is_ok()) {
-        return Err(exists(path));
-    }
-    fs::create_dir_all(folder).map_err(|error| unwritable(folder, &error))?;
-    create(&paths[0], &starter())?;
-    if let Err(diagnostic) = create(&paths[1], &crate::show::starter(FILE_NAME)) {
-        // Half a start is worse than none; if even this fails, the error tells enough.
-        let _ = fs::remove_file(&paths[0]);
-        return Err(diagnostic);
-    }
-    Ok(paths)
-}
-
-fn exists(path: &Path) -> Diagnostic {
-    let message = format!("{} exists already; nothing was written", path.display());
-    Diagnostic::error(&codes::FILE_EXISTS, message).help("name another folder, or move the file away")
-}
-
-fn unwritable(path: &Path, error: &io::Error) -> Diagnostic {
-    Diagnostic::error(&codes::FILE_UNWRITABLE, format!("{}: {error}", path.display())).help("choose another folder")
-}
-
-fn create(path: &Path, text: &str) -> Result<(), Diagnostic> {
-    let mut file = match fs::OpenOptions::new().write(true).create_new(true).open(path) {
-        Ok(file) => file,
-        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => return Err(exists(path)),
-        Err(error) => return Err(unwritable(path, &error)),
-    };
-    if let Err(error) = file.write_all(text.as_bytes()).and_then(|()| file.sync_all()) {
-        drop(file);
-        // Half a file is worse than none; if even this fails, the error above tells enough.
-        let _ = fs::remove_file(path);
-        return Err(unwritable(path, &error));
-    }
-    Ok(())
 }
 
 fn keys(text: &mut String, table: &str) {

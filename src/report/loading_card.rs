@@ -147,7 +147,7 @@ fn facts(device: &CardDevice) -> Vec<(&'static str, String)> {
             if over == 0 { String::new() } else { format!("; {over} of the files below find none, load in turns") };
         facts.push(("Slots", format!("{slots}{over}")));
     }
-    let states = [State::Verified, State::OutOfTolerance, State::NotVerified, State::NotMade].map(|one| {
+    let states = State::ALL.map(|one| {
         let count = device.entries.iter().filter(|entry| state(entry) == one).count();
         (count > 0).then(|| format!("{count} {}", one.words().to_lowercase()))
     });
@@ -252,9 +252,13 @@ enum State {
     OutOfTolerance,
     NotVerified,
     NotMade,
+    Drifted,
 }
 
 fn state(entry: &CardEntry) -> State {
+    if entry.drifted {
+        return State::Drifted;
+    }
     match (entry.pass, entry.sha256.is_empty()) {
         (_, true) => State::NotMade,
         (None, false) => State::NotVerified,
@@ -264,12 +268,15 @@ fn state(entry: &CardEntry) -> State {
 }
 
 impl State {
+    const ALL: [Self; 5] = [Self::Verified, Self::OutOfTolerance, Self::NotVerified, Self::NotMade, Self::Drifted];
+
     fn words(self) -> &'static str {
         match self {
             Self::Verified => "verified",
             Self::OutOfTolerance => "OUT OF TOLERANCE",
             Self::NotVerified => "not verified",
             Self::NotMade => "not made yet",
+            Self::Drifted => "as it was made; its recipe was changed since",
         }
     }
 
@@ -278,7 +285,7 @@ impl State {
         match self {
             Self::Verified => html! { span.good.whole { "✓ " (words) } },
             Self::OutOfTolerance => html! { span.bad { "✗ " (words.to_lowercase()) } },
-            Self::NotVerified | Self::NotMade => html! { strong { (words) } },
+            Self::NotVerified | Self::NotMade | Self::Drifted => html! { strong { (words) } },
         }
     }
 }

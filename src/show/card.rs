@@ -1,14 +1,12 @@
 //! The loading card: which file goes into which slot of which device, and what is to be set there.
 
 use super::jobs::{Part, Work};
-use super::ledger::Ledger;
+use super::ledger::{Entry, Ledger};
+use super::run::key_of;
 use crate::formats::cube::Newline;
-use crate::plan::{Camera, Levels};
+use crate::plan::{Camera, Levels, short};
 use serde::Serialize;
-use std::path::PathBuf;
-
-/// Characters of a fingerprint that are printed: enough to tell the files of a show apart at a glance.
-pub const SHORT: usize = 8;
+use std::path::{Path, PathBuf};
 
 /// What is loaded where, for one show.
 #[derive(Clone, Debug, Serialize)]
@@ -73,6 +71,8 @@ pub struct CardEntry {
     pub sha256: String,
     /// Whether it was verified and holds every tolerance; `None` where it was not verified.
     pub pass: Option<bool>,
+    /// Whether it is the file of a version whose recipe was changed since: it stays as it was made.
+    pub drifted: bool,
 }
 
 impl LoadingCard {
@@ -113,11 +113,20 @@ fn device(work: &Work, ledger: &Ledger, index: usize) -> CardDevice {
         interpolation: facts.map_or("", |plan| plan.device.interpolation.id()),
         rules: words.join("; "),
         slots: monitor.slots,
-        entries: jobs.iter().enumerate().map(|(place, job)| entry(work, ledger, *job, place, monitor.slots)).collect(),
+        entries: slotted(
+            jobs.iter().map(|job| entry(work, ledger, *job)).chain(drifted(work, ledger, index)),
+            monitor.slots,
+        ),
     }
 }
 
-fn entry(work: &Work, ledger: &Ledger, index: usize, place: usize, slots: Option<usize>) -> CardEntry {
+/// Slots in order, as far as there are any.
+fn slotted(entries: impl Iterator<Item = CardEntry>, slots: Option<usize>) -> Vec<CardEntry> {
+    let slot = |place: usize| slots.is_none_or(|slots| place < slots).then_some(place + 1);
+    entries.enumerate().map(|(place, entry)| CardEntry { slot: slot(place), ..entry }).collect()
+}
+
+fn entry(work: &Work, ledger: &Ledger, index: usize) -> CardEntry {
     let (show, job) = (&work.show, &work.jobs[index]);
     let part = match job.part {
         Part::Look => String::new(),
@@ -125,9 +134,10 @@ fn entry(work: &Work, ledger: &Ledger, index: usize, place: usize, slots: Option
         Part::Version(_) => format!("version {}", show.part_id(job.look, job.part)),
     };
     let fingerprint = job.plan.fingerprint();
-    let made = ledger.get(&job.path).filter(|made| made.fingerprint == fingerprint);
+    // What is on the disk, made from what the show says now, and held to the tolerances of now.
+    let made = ledger.get(&job.path).filter(|made| made.key == key_of(job) && is_there(ledger, &job.path));
     CardEntry {
-        slot: slots.is_none_or(|slots| place < slots).then_some(place + 1),
+        slot: None,
         file: job.path.clone(),
         code: job.code.clone(),
         look: job.plan.look.name.clone(),
@@ -136,10 +146,49 @@ fn entry(work: &Work, ledger: &Ledger, index: usize, place: usize, slots: Option
         camera: show.cameras[job.camera].id.text.clone(),
         records: records(&job.plan.camera),
         setups: setups(work, index),
-        fingerprint: fingerprint[..SHORT].to_owned(),
-        sha256: made.map(|made| made.sha256[..SHORT].to_owned()).unwrap_or_default(),
+        fingerprint: short(&fingerprint).to_owned(),
+        sha256: made.map(|made| short(&made.sha256).to_owned()).unwrap_or_default(),
         pass: made.and_then(|made| made.verify.as_ref()).map(|verify| verify.pass),
+        drifted: false,
     }
+}
+
+/// Files of versions whose recipe was changed since, as they were made.
+fn drifted(work: &Work, ledger: &Ledger, monitor: usize) -> Vec<CardEntry> {
+    let show = &work.show;
+    let mut entries = Vec::new();
+    for drifted in &work.drifted {
+        let version = &show.versions[drifted.version];
+        let setup = &show.setups[version.setup];
+        let look = &show.looks[setup.look].id;
+        let of = |made: &&Entry| {
+            version.id.is(&made.part) && look.is(&made.look) && show.monitors[monitor].id.is(&made.monitor)
+        };
+        for made in ledger.entries().filter(of).filter(|made| is_there(ledger, &made.path)) {
+            let camera = work.jobs.iter().find(|job| show.cameras[job.camera].id.is(&made.camera));
+            let newest = show.versions_of(version.setup).last().is_some_and(|newest| newest.id.is(&version.id.text));
+            entries.push(CardEntry {
+                slot: None,
+                file: made.path.clone(),
+                code: made.code.clone(),
+                look: look.text.clone(),
+                look_id: look.text.clone(),
+                part: format!("version {}", version.id.text),
+                camera: made.camera.clone(),
+                records: camera.map_or(String::new(), |job| records(&job.plan.camera)),
+                setups: if newest { vec![setup.id.text.clone()] } else { Vec::new() },
+                fingerprint: short(&made.fingerprint).to_owned(),
+                sha256: short(&made.sha256).to_owned(),
+                pass: made.verify.as_ref().map(|verify| verify.pass),
+                drifted: true,
+            });
+        }
+    }
+    entries
+}
+
+fn is_there(ledger: &Ledger, path: &Path) -> bool {
+    ledger.folder().join(path).is_file()
 }
 
 fn records(camera: &Camera) -> String {

@@ -117,6 +117,13 @@ const fn shared(name: &'static str, path: &'static str, declared: &'static str) 
     key(name, Shape::Recipe(path, declared))
 }
 
+/// Sets of characters, as [`super::Charset::ALL`] has them.
+const CHARSET: Choice =
+    Choice::Other("set of characters", &["mixed", "upper", "lower", "upper-plain", "lower-plain", "digits"]);
+const NEWLINE: Choice = Choice::Other("line end", &["lf", "crlf"]);
+/// Kinds of light, as [`super::LightSource::ALL`] has them.
+const LIGHT_SOURCE: Choice = Choice::Other("source of light", &["planckian", "daylight", "led"]);
+
 const ID: &str = "Short name: letters, digits, hyphens and underscores, up to 32; it becomes part of file names";
 const KELVIN: (f64, f64) = (1667.0, 25000.0);
 const DUV: (f64, f64) = (-0.05, 0.05);
@@ -261,7 +268,7 @@ pub static TABLES: &[Table] = &[
             value(
                 "charset",
                 "monitor.file.charset",
-                Kind::Choice(Choice::Charset),
+                Kind::Choice(CHARSET),
                 Default::Text("mixed"),
                 "",
                 "Characters of a name: `mixed` letters of both cases, digits, underscores; `upper` and `lower` one case of them; `upper-plain` and `lower-plain` without underscores; `digits` only",
@@ -277,7 +284,7 @@ pub static TABLES: &[Table] = &[
             value(
                 "newline",
                 "monitor.file.newline",
-                Kind::Choice(Choice::Newline),
+                Kind::Choice(NEWLINE),
                 Default::Text("lf"),
                 "",
                 "What ends a line: `lf` as the format has it, or `crlf`",
@@ -450,7 +457,7 @@ pub static TABLES: &[Table] = &[
             value(
                 "source",
                 "setup.lights.source",
-                Kind::Choice(Choice::LightSource),
+                Kind::Choice(LIGHT_SOURCE),
                 Default::Required,
                 "",
                 "`planckian` (a filament), `daylight` (a phase of daylight), `led` (by its CCT and Duv)",
@@ -517,3 +524,15 @@ pub static TABLES: &[Table] = &[
         ],
     },
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::show::{Charset, LightSource};
+
+    #[test]
+    fn declared_names_are_those_of_the_types() {
+        assert_eq!(CHARSET.names(), Charset::ALL.map(Charset::id));
+        assert_eq!(LIGHT_SOURCE.names(), LightSource::ALL.map(LightSource::id));
+    }
+}

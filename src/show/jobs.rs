@@ -128,7 +128,11 @@ pub fn prepare(show: Show, doubts: Vec<Diagnostic>) -> Result<Work, Vec<Diagnost
     if found.iter().any(Diagnostic::is_error) {
         return Err(found);
     }
-    jobs.sort_by_key(|job| (job.monitor, job.look, job.part, job.camera));
+    // Versions last, in the order in which they were made: a new one moves no other to another slot.
+    jobs.sort_by_key(|job| {
+        let is_version = matches!(job.part, Part::Version(_));
+        (job.monitor, is_version, if is_version { 0 } else { job.look }, job.part, job.camera)
+    });
     Ok(Work { jobs, drifted, recipes, warnings: found, show })
 }
 
@@ -418,7 +422,11 @@ impl Builder<'_> {
         let show = self.show;
         let mut keys: Vec<(usize, Part, usize)> =
             self.jobs.iter().map(|job| (job.look, job.part, job.camera)).collect();
-        keys.sort_by_key(|(look, part, camera)| (matches!(part, Part::Version(_)), *look, *part, *camera));
+        // Versions first, in the order in which they were made: no look that is added later takes the name of one.
+        keys.sort_by_key(|(look, part, camera)| {
+            let is_version = matches!(part, Part::Version(_));
+            (!is_version, if is_version { 0 } else { *look }, *part, *camera)
+        });
         keys.dedup();
         let purposes: Vec<Purpose<'_>> = keys
             .iter()
@@ -450,13 +458,14 @@ impl Builder<'_> {
             for job in self.jobs.iter_mut().filter(|job| job.monitor == index) {
                 let key = (job.look, job.part, job.camera);
                 let Some(place) = wanted.iter().position(|place| keys[*place] == key) else { continue };
-                job.code.clone_from(&own_codes[place]);
+                let (name, code) = &names[place];
+                job.code.clone_from(code);
                 // Ids are unique without case, and made of characters that any folder may have.
                 let folder = |id: &Id| id.text.to_ascii_lowercase();
                 let folder = Path::new(&folder(&monitor.id)).join(folder(&show.looks[job.look].id));
                 job.path = match &monitor.rules.fixed_name {
-                    Some(fixed) => folder.join(&names[place]).join(fixed),
-                    None => folder.join(format!("{}.cube", names[place])),
+                    Some(fixed) => folder.join(name).join(fixed),
+                    None => folder.join(format!("{name}.cube")),
                 };
             }
         }

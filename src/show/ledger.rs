@@ -23,6 +23,8 @@ const FORM: u32 = 1;
 pub struct Entry {
     /// Form of the line.
     form: u32,
+    /// Name of the show.
+    pub show: String,
     /// Path in the show's folder.
     pub path: PathBuf,
     /// What the file was made from: plan, header, tolerances and program version.
@@ -31,6 +33,8 @@ pub struct Entry {
     pub fingerprint: String,
     /// SHA-256 of the file.
     pub sha256: String,
+    /// Code in the file's name.
+    pub code: String,
     /// Id of the look.
     pub look: String,
     /// Id of the variant or version, empty for the look itself.
@@ -43,18 +47,35 @@ pub struct Entry {
     pub verify: Option<Summary>,
 }
 
+/// Whose file it is.
+#[derive(Clone, Debug)]
+pub(super) struct Owner {
+    pub show: String,
+    pub code: String,
+    pub look: String,
+    pub part: String,
+    pub camera: String,
+    pub monitor: String,
+}
+
 impl Entry {
     /// A line of the present form.
-    #[allow(clippy::too_many_arguments, reason = "one for each field, and no caller but one")]
     pub(super) fn new(
         path: PathBuf,
+        owner: Owner,
         key: String,
-        fingerprint: String,
-        sha256: String,
-        [look, part, camera, monitor]: [String; 4],
+        [fingerprint, sha256]: [String; 2],
         verify: Option<Summary>,
     ) -> Self {
-        Self { form: FORM, path, key, fingerprint, sha256, look, part, camera, monitor, verify }
+        let Owner { show, code, look, part, camera, monitor } = owner;
+        Self { form: FORM, show, path, key, fingerprint, sha256, code, look, part, camera, monitor, verify }
+    }
+
+    /// Whether the line is one that this program writes.
+    fn is_sound(&self) -> bool {
+        let hash = |text: &str| text.len() == 64 && text.bytes().all(|byte| byte.is_ascii_hexdigit());
+        // A path that leads out of the folder was not written by this program.
+        self.form == FORM && is_inside(&self.path) && hash(&self.fingerprint) && hash(&self.sha256)
     }
 }
 
@@ -132,11 +153,16 @@ impl Ledger {
         let entries = String::from_utf8_lossy(&bytes)
             .lines()
             .filter_map(|line| serde_json::from_str::<Entry>(line).ok())
-            // A path that leads out of the folder was not written by this program.
-            .filter(|entry| entry.form == FORM && is_inside(&entry.path))
+            .filter(Entry::is_sound)
             .map(|entry| (entry.path.clone(), entry))
             .collect();
         Ok(Self { path, entries, file: None })
+    }
+
+    /// The folder that it speaks of.
+    #[must_use]
+    pub fn folder(&self) -> &Path {
+        self.path.parent().unwrap_or(Path::new(""))
     }
 
     /// What was written to a path.
@@ -198,8 +224,9 @@ mod tests {
     use super::*;
 
     fn entry(path: &str, key: &str) -> Entry {
-        let ids = ["warm", "", "a", "onboard"].map(str::to_owned);
-        Entry::new(PathBuf::from(path), key.to_owned(), "f".to_owned(), "s".to_owned(), ids, None)
+        let [show, code, look, part, camera, monitor] = ["Quay", "7KQ3", "warm", "", "a", "onboard"].map(str::to_owned);
+        let owner = Owner { show, code, look, part, camera, monitor };
+        Entry::new(PathBuf::from(path), owner, key.to_owned(), ["0f".repeat(32), "f0".repeat(32)], None)
     }
 
     #[test]
@@ -236,6 +263,18 @@ mod tests {
         let mut ledger = Ledger::read(folder.path())?;
         ledger.add(entry("../precious.cube", "x"))?;
         ledger.add(entry("/precious.cube", "x"))?;
+        drop(ledger);
+        assert_eq!(Ledger::read(folder.path())?.entries().count(), 0);
+        Ok(())
+    }
+
+    #[test]
+    fn hashes_that_are_none_are_not_believed() -> io::Result<()> {
+        let folder = tempfile::tempdir()?;
+        let mut short = entry("a.cube", "x");
+        short.sha256 = "é".to_owned();
+        let mut ledger = Ledger::read(folder.path())?;
+        ledger.add(short)?;
         drop(ledger);
         assert_eq!(Ledger::read(folder.path())?.entries().count(), 0);
         Ok(())

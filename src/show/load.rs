@@ -10,6 +10,7 @@ use super::model::{
 };
 use crate::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
 use crate::formats::cube::Newline;
+use crate::formats::{is_device, slug};
 use crate::recipe::{self, Overlay, Value, Written};
 use std::path::Path;
 use std::sync::Arc;
@@ -32,14 +33,11 @@ const MONITOR_KEYS: [(&str, &str); 7] = [
     ("output_levels", "lut.output_levels"),
 ];
 
-/// Whether a file declares a show: it is TOML and has a table `[show]` at its top.
-///
-/// # Errors
-/// A file that can't be read, or is no text.
-pub fn is_show(path: &Path) -> Result<bool, Diagnostic> {
-    let text = recipe::read_text(path)?;
-    let (table, _) = toml::de::DeTable::parse_recoverable(&text);
-    Ok(table.get_ref().keys().any(|key| key.get_ref() == "show"))
+/// Whether a text declares a show: it has a table `[show]` at its top.
+#[must_use]
+pub fn is_show(text: &str) -> bool {
+    let (table, _) = toml::de::DeTable::parse_recoverable(text);
+    table.get_ref().keys().any(|key| key.get_ref() == "show")
 }
 
 impl Show {
@@ -83,12 +81,10 @@ impl Reader {
         if show.is_none() && !top.has("show") {
             let diagnostic = Diagnostic::error(&codes::MISSING_KEY, "the show has no [show]");
             self.found.push(diagnostic.at(top.span.clone(), "expected [show]").help("write `[show]` and a `name`"));
-        } else if !name.text.is_empty() && super::names::slug(&name.text).is_empty() {
+        } else if !name.text.is_empty() && (slug(&name.text).is_empty() || is_device(&slug(&name.text))) {
             let diagnostic = Diagnostic::error(&codes::NO_FILE_NAME, "the show's name makes no folder name");
-            let label = format!("expected a letter or digit, found \"{}\"", name.text);
-            self.found.push(
-                diagnostic.at(name.span.clone(), label).help("give the show a name with at least one letter or digit"),
-            );
+            let label = format!("expected a name with a letter or digit that is no device's, found \"{}\"", name.text);
+            self.found.push(diagnostic.at(name.span.clone(), label).help("give the show another name"));
         }
         let cameras: Vec<ShowCamera> = top.tables("camera").iter().map(camera).collect();
         let monitors: Vec<ShowMonitor> = top.tables("monitor").iter().map(|monitor| self.monitor(monitor)).collect();
@@ -141,7 +137,7 @@ impl Reader {
     fn ids<'a>(&mut self, kind: &str, ids: impl Iterator<Item = &'a Id>) {
         let mut seen: Vec<&Id> = Vec::new();
         for id in ids.filter(|id| !id.text.is_empty()) {
-            self.form(kind, id);
+            self.found.extend(id_faults(kind, id));
             if let Some(first) = seen.iter().find(|first| first.is(&id.text)) {
                 let (line, _) = first.span.source.line_column(first.span.range.start);
                 let diagnostic =
@@ -151,20 +147,6 @@ impl Reader {
             }
             seen.push(id);
         }
-    }
-
-    fn form(&mut self, kind: &str, id: &Id) {
-        let good = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
-        if id.text.chars().all(good) && id.text.len() <= ID_MAX {
-            return;
-        }
-        let message = format!("the {kind}'s id \"{}\" can't be part of a file name", id.text);
-        let label = format!("expected 1 to {ID_MAX} letters, digits, hyphens and underscores, found \"{}\"", id.text);
-        self.found.push(
-            Diagnostic::error(&codes::ID_FORM, message)
-                .at(id.span.clone(), label)
-                .help("keep the long name for a `note` or the recipe's own name"),
-        );
     }
 
     fn monitor(&mut self, fields: &Fields) -> ShowMonitor {
@@ -201,7 +183,6 @@ impl Reader {
                 _ => None,
             },
             note: text(fields, "note"),
-            asked_size: (size != asked).then_some(asked),
         }
     }
 
@@ -241,7 +222,8 @@ impl Reader {
     fn fixed_name(&mut self, name: &str, span: &Span) {
         let stem = name.strip_suffix(".cube").or_else(|| name.strip_suffix(".CUBE"));
         let good = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.');
-        if stem.is_none_or(|stem| stem.is_empty() || stem.starts_with('.')) || !name.chars().all(good) {
+        let unusable = |stem: &str| stem.is_empty() || stem.starts_with('.') || is_device(stem);
+        if stem.is_none_or(unusable) || !name.chars().all(good) {
             let diagnostic =
                 Diagnostic::error(&codes::NAME_IMPOSSIBLE, format!("\"{name}\" is no name of a cube file"));
             let label = "expected letters, digits, hyphens and underscores, and the ending .cube";
@@ -269,16 +251,16 @@ impl Reader {
             variants,
             cameras: self
                 .places(fields, "cameras", "camera", &camera_ids)
-                .unwrap_or_else(|| (0..cameras.len()).collect()),
+                .map_or_else(|| (0..cameras.len()).collect(), without_spans),
             monitors: self
                 .places(fields, "monitors", "monitor", &monitor_ids)
-                .unwrap_or_else(|| (0..monitors.len()).collect()),
+                .map_or_else(|| (0..monitors.len()).collect(), without_spans),
             note: text(fields, "note"),
         }
     }
 
-    /// The places of the ids that a list names; `None` where there is no list.
-    fn places(&mut self, fields: &Fields, key: &str, kind: &str, known: &[&Id]) -> Option<Vec<usize>> {
+    /// The places of the ids that a list names, each with where it is named; `None` where there is no list.
+    fn places(&mut self, fields: &Fields, key: &str, kind: &str, known: &[&Id]) -> Option<Vec<(usize, Span)>> {
         let written = fields.list(key)?;
         if written.is_empty() {
             let diagnostic = Diagnostic::error(&codes::SHOW_INCOMPLETE, format!("`{key}` names no {kind}"));
@@ -288,15 +270,15 @@ impl Reader {
                     .help(format!("leave `{key}` out to mean all")),
             );
         }
-        let mut places = Vec::new();
+        let mut places: Vec<(usize, Span)> = Vec::new();
         for one in written {
             if let Some(place) = self.place(one, kind, known) {
-                if places.contains(&place) {
+                if places.iter().any(|(known, _)| *known == place) {
                     let message = format!("`{key}` names \"{}\" twice", text_of(one));
                     let diagnostic = Diagnostic::error(&codes::ID_TWICE, message);
                     self.found.push(diagnostic.at(one.span.clone(), "named already").help("name it once"));
                 } else {
-                    places.push(place);
+                    places.push((place, one.span.clone()));
                 }
             }
         }
@@ -329,13 +311,13 @@ impl Reader {
         let variant_ids: Vec<&Id> = looks[look].variants.iter().map(|variant| &variant.id).collect();
         let kind = format!("variant of look \"{}\"", looks[look].id.text);
         let variant = fields.one("variant").and_then(|written| self.place(written, &kind, &variant_ids));
-        for (written, place) in fields.list("cameras").unwrap_or_default().iter().zip(named.iter().flatten()) {
+        for (place, span) in named.iter().flatten() {
             if !looks[look].cameras.contains(place) {
                 let (camera, look) = (&cameras[*place].id.text, &looks[look].id.text);
                 let message = format!("look \"{look}\" is not made for camera \"{camera}\"");
                 self.found.push(
                     Diagnostic::error(&codes::ID_UNKNOWN, message)
-                        .at(written.span.clone(), "expected a camera of the look")
+                        .at(span.clone(), "expected a camera of the look")
                         .help(format!("add \"{camera}\" to the `cameras` of look \"{look}\"")),
                 );
             }
@@ -348,7 +330,7 @@ impl Reader {
             id: id(fields, "id"),
             look,
             variant,
-            cameras: named.unwrap_or_else(|| looks[look].cameras.clone()),
+            cameras: named.map_or_else(|| looks[look].cameras.clone(), without_spans),
             balance_kelvin: numeric("balance_kelvin"),
             balance_greener_duv: number(Some(fields), "setup", "balance_greener_duv"),
             balance_note: text(fields, "balance_note"),
@@ -408,6 +390,27 @@ impl Reader {
     }
 }
 
+/// What keeps an id from being part of a file name.
+pub(super) fn id_faults(kind: &str, id: &Id) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    if is_device(&id.text) {
+        let message = format!("no file can be called \"{}\" on some systems", id.text);
+        let label = "expected an id that is no name of a device";
+        found.push(Diagnostic::error(&codes::ID_FORM, message).at(id.span.clone(), label).help("rename it"));
+    }
+    let good = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
+    if id.text.is_empty() || id.text.len() > ID_MAX || !id.text.chars().all(good) {
+        let message = format!("the {kind}'s id \"{}\" can't be part of a file name", id.text);
+        let label = format!("expected 1 to {ID_MAX} letters, digits, hyphens and underscores, found \"{}\"", id.text);
+        found.push(
+            Diagnostic::error(&codes::ID_FORM, message)
+                .at(id.span.clone(), label)
+                .help("keep the long name for a `note` or the recipe's own name"),
+        );
+    }
+    found
+}
+
 /// What is said about an id that does not exist.
 pub(super) fn unknown_id(span: Span, wanted: &str, kind: &str, known: &[&Id]) -> Diagnostic {
     let diagnostic = Diagnostic::error(&codes::ID_UNKNOWN, format!("the show has no {kind} \"{wanted}\""))
@@ -441,12 +444,17 @@ fn overlay(fields: &Fields, tables: &[&'static str], keys: &[(&str, &'static str
     }
 }
 
+fn without_spans(places: Vec<(usize, Span)>) -> Vec<usize> {
+    places.into_iter().map(|(place, _)| place).collect()
+}
+
 fn id(fields: &Fields, key: &str) -> Id {
     Id { text: text(fields, key), span: fields.place(key) }
 }
 
+/// A text without control characters, which would move the reader's cursor or split a report.
 fn text(fields: &Fields, key: &str) -> String {
-    fields.one(key).map(|written| text_of(written).to_owned()).unwrap_or_default()
+    fields.one(key).map(|written| recipe::printable(text_of(written))).unwrap_or_default()
 }
 
 fn flag(fields: &Fields, key: &str) -> bool {

@@ -30,6 +30,6 @@ pub use model::{
 };
 pub use proof::{CameraProof, LookProof, MonitorProof, Proof};
 pub use run::{Event, Left, Made, Options, Run, run};
-pub use starter::{STARTER_NAME, starter};
+pub use starter::{start, starter};
 pub use version::{Logged, NewVersion, SetupLog, log};
 pub use words::changes;

@@ -91,8 +91,6 @@ pub struct ShowMonitor {
     pub slots: Option<usize>,
     /// Free text.
     pub note: String,
-    /// The size that was asked for where the device's own sizes led to another.
-    pub asked_size: Option<usize>,
 }
 
 /// What a device accepts as a file.

@@ -5,7 +5,6 @@
 
 use super::model::{Charset, FileRules};
 use crate::diagnostics::{Diagnostic, codes};
-use crate::formats::cube::transliterate;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeSet;
 
@@ -20,22 +19,6 @@ const CODE_DIGITS: usize = 6;
 
 /// How often another code is looked for before the rules are said to leave too few.
 const ATTEMPTS: u32 = 10_000;
-
-/// A name in lower-case ASCII letters, digits and single hyphens; empty where nothing of it can stand in a name.
-#[must_use]
-pub fn slug(name: &str) -> String {
-    let (ascii, _) = transliterate(name);
-    let mut slug = String::with_capacity(ascii.len());
-    for character in ascii.chars() {
-        if character.is_ascii_alphanumeric() {
-            slug.push(character.to_ascii_lowercase());
-        } else if !slug.is_empty() && !slug.ends_with('-') {
-            slug.push('-');
-        }
-    }
-    slug.truncate(100);
-    slug.trim_end_matches('-').to_owned()
-}
 
 /// What a file is for: look, variant or version, camera.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -66,11 +49,16 @@ pub fn short_codes(purposes: &[Purpose<'_>]) -> Vec<String> {
         .expect("a million codes are enough for any show")
 }
 
-/// The name, without its ending, that each file has on a device. `codes` are those of [`short_codes`].
+/// The name, without its ending, that each file has on a device, and the code in it. `codes` are those of [`short_codes`]; a
+/// device that accepts digits only, or fewer characters, has codes of its own.
 ///
 /// # Errors
 /// Rules that leave fewer different names than there are files.
-pub fn names(purposes: &[Purpose<'_>], codes_of: &[String], rules: &FileRules) -> Result<Vec<String>, Box<Diagnostic>> {
+pub fn names(
+    purposes: &[Purpose<'_>],
+    codes_of: &[String],
+    rules: &FileRules,
+) -> Result<Vec<(String, String)>, Box<Diagnostic>> {
     let (letters, length): (&[u8], usize) = match rules.charset {
         Charset::Digits => (&CODE_LETTERS[..10], CODE_DIGITS),
         _ => (CODE_LETTERS, CODE_LENGTH),
@@ -83,7 +71,7 @@ pub fn names(purposes: &[Purpose<'_>], codes_of: &[String], rules: &FileRules) -
     } else {
         codes_of.to_vec()
     };
-    Ok(purposes.iter().zip(&codes).map(|(purpose, code)| name(purpose, code, rules)).collect())
+    Ok(purposes.iter().zip(codes).map(|(purpose, code)| (name(purpose, &code, rules), code)).collect())
 }
 
 fn too_few(files: usize, rules: &FileRules) -> Diagnostic {
@@ -176,9 +164,10 @@ mod tests {
         for charset in Charset::ALL {
             for name_max in [4, 6, 8, 12, 20, 48] {
                 let names = names(&purposes, &codes, &rules(name_max, charset)).expect("names");
-                let lower: BTreeSet<String> = names.iter().map(|name| name.to_ascii_lowercase()).collect();
+                let lower: BTreeSet<String> = names.iter().map(|(name, _)| name.to_ascii_lowercase()).collect();
                 assert_eq!(lower.len(), purposes.len(), "{charset:?} {name_max}");
-                for name in names {
+                for (name, code) in names {
+                    assert!(name.to_ascii_uppercase().ends_with(&code), "{name}: {code}");
                     assert!((1..=name_max).contains(&name.len()), "{name}: {charset:?} {name_max}");
                     assert!(name.chars().all(|character| charset.holds(character)), "{name}: {charset:?}");
                 }
@@ -199,7 +188,7 @@ mod tests {
         let purposes = [Purpose { look: "warm", part: "p1", camera: "a" }];
         let codes = short_codes(&purposes);
         let names = names(&purposes, &codes, &rules(24, Charset::Upper)).expect("names");
-        assert_eq!(names[0], format!("WARM_P1_A_{}", codes[0]));
+        assert_eq!(names[0].0, format!("WARM_P1_A_{}", codes[0]));
     }
 
     #[test]

@@ -1,12 +1,12 @@
 //! Makes the files of a show: in parallel over the files, each whole or not at all, what is unchanged left as it is.
 
 use super::jobs::{Job, Part, Selection, Work};
-use super::ledger::{Entry, LEDGER, Ledger, Summary};
-use super::names::slug;
+use super::ledger::{Entry, LEDGER, Ledger, Owner, Summary};
 use crate::compile::{fingerprint_of, header_of, not_finite};
 use crate::diagnostics::{Diagnostic, codes};
 use crate::formats::atomic::write_atomically;
 use crate::formats::cube::{self, CubeFile, Header, Tables};
+use crate::formats::slug;
 use crate::lut::{Sampled, Table3, sample_alone};
 use crate::plan::hex;
 use crate::verify::{Verification, compare_nodes, verify};
@@ -48,6 +48,8 @@ pub enum Made {
         /// What was written then.
         entry: Entry,
     },
+    /// The file is one that a monitor may hold, and it holds another look: it stays as it is.
+    Held(Box<Diagnostic>),
     /// It could not be made.
     Failed(Vec<Diagnostic>),
     /// The run ended before.
@@ -60,7 +62,7 @@ impl Made {
     pub fn entry(&self) -> Option<&Entry> {
         match self {
             Self::Written { entry, .. } | Self::Unchanged { entry } => Some(entry),
-            Self::Failed(_) | Self::NotDone => None,
+            Self::Held(_) | Self::Failed(_) | Self::NotDone => None,
         }
     }
 }
@@ -136,6 +138,9 @@ pub fn run(
     fs::create_dir_all(&folder).map_err(unwritable)?;
     let lock = lock(&folder).map_err(|diagnostic| vec![*diagnostic])?;
     let ledger = Ledger::read(&folder).map_err(unwritable)?;
+    if let Some(other) = ledger.entries().find(|entry| entry.show != work.show.name.text) {
+        return Err(vec![of_another_show(&folder, &other.show, &work.show.name.text)]);
+    }
     let swept = sweep(&folder);
     let jobs: Vec<usize> =
         (0..work.jobs.len()).filter(|index| options.selection.has(&work.show, &work.jobs[*index])).collect();
@@ -152,7 +157,9 @@ pub fn run(
                 return (Made::NotDone, None);
             }
             let (made, seen, verification) = maker.make(&work.jobs[*index]);
-            if let Made::Failed(_) = made {
+            if let Made::Failed(found) = &made
+                && found.iter().any(|one| one.code == &codes::FILE_UNWRITABLE)
+            {
                 // A full disk does not get emptier: what is whole stays, nothing more is begun.
                 stop.store(true, Ordering::Relaxed);
             }
@@ -162,7 +169,7 @@ pub fn run(
         })
         .collect_into_vec(&mut results);
     let mut ledger = maker.ledger.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
-    let left = left(work, &ledger, &folder);
+    let left = left(work, &mut ledger, &folder);
     let (made, seen): (Vec<_>, Vec<_>) = results.into_iter().unzip();
     // Where even this fails, the lines that were added tell the same.
     let _ = ledger.save();
@@ -172,15 +179,17 @@ pub fn run(
 
 impl Run {
     /// Takes away the files that the show no longer asks for, and the folders that are empty then. Files that somebody
-    /// changed stay. Gives back what was removed.
-    ///
-    /// # Errors
-    /// A file that can't be removed.
-    pub fn prune(&mut self) -> Result<Vec<PathBuf>, Vec<Diagnostic>> {
+    /// changed stay. Gives back what was removed, and what could not be.
+    pub fn prune(&mut self) -> (Vec<PathBuf>, Vec<Diagnostic>) {
         let mut removed = Vec::new();
+        let mut failed = Vec::new();
         for left in self.left.iter().filter(|left| !left.changed) {
             let path = self.folder.join(&left.path);
-            fs::remove_file(&path).map_err(|error| vec![unwritable(&path, &error)])?;
+            if let Err(error) = fs::remove_file(&path) {
+                let message = format!("{}: {error}", path.display());
+                failed.push(Diagnostic::error(&codes::FILE_UNWRITABLE, message).help("the file was not removed"));
+                continue;
+            }
             self.ledger.remove(&left.path);
             removed.push(left.path.clone());
             for parent in left.path.ancestors().skip(1).filter(|parent| !parent.as_os_str().is_empty()) {
@@ -190,9 +199,11 @@ impl Run {
                 }
             }
         }
-        self.left.retain(|left| left.changed);
-        self.ledger.save().map_err(|error| vec![unwritable(&self.folder.join(LEDGER), &error)])?;
-        Ok(removed)
+        self.left.retain(|left| !removed.contains(&left.path));
+        if let Err(error) = self.ledger.save() {
+            failed.push(unwritable(&self.folder.join(LEDGER), &error));
+        }
+        (removed, failed)
     }
 }
 
@@ -242,19 +253,34 @@ fn sweep(folder: &Path) -> usize {
     swept
 }
 
-/// Files of the ledger that no job writes. Those of versions that are no longer what they were stay, and are not counted.
-fn left(work: &Work, ledger: &Ledger, folder: &Path) -> Vec<Left> {
+/// Files of the ledger that no job writes. Those of versions that the show records stay, and are not counted: a monitor may
+/// hold them. Lines about files that are gone are taken out.
+fn left(work: &Work, ledger: &mut Ledger, folder: &Path) -> Vec<Left> {
     let wanted: std::collections::BTreeSet<&Path> = work.jobs.iter().map(|job| job.path.as_path()).collect();
-    let drifted =
-        |entry: &Entry| work.drifted.iter().any(|drifted| work.show.versions[drifted.version].id.is(&entry.part));
-    ledger
+    let others: Vec<Entry> = ledger
         .entries()
-        .filter(|entry| !wanted.contains(entry.path.as_path()) && !drifted(entry))
-        .filter_map(|entry| {
-            let bytes = fs::read(folder.join(&entry.path)).ok()?;
-            Some(Left { path: entry.path.clone(), changed: hex(&Sha256::digest(&bytes)) != entry.sha256 })
-        })
-        .collect()
+        .filter(|entry| !wanted.contains(entry.path.as_path()) && !is_version_file(work, entry))
+        .cloned()
+        .collect();
+    let mut left = Vec::new();
+    for entry in others {
+        match fs::read(folder.join(&entry.path)) {
+            Ok(bytes) => {
+                let changed = hex(&Sha256::digest(&bytes)) != entry.sha256;
+                left.push(Left { path: entry.path, changed });
+            }
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => ledger.remove(&entry.path),
+            Err(_) => {}
+        }
+    }
+    left
+}
+
+/// Whether a file is that of a version which the show records.
+fn is_version_file(work: &Work, entry: &Entry) -> bool {
+    let show = &work.show;
+    let look = |version: &super::LookVersion| &show.looks[show.setups[version.setup].look].id;
+    show.versions.iter().any(|version| version.id.is(&entry.part) && look(version).is(&entry.look))
 }
 
 struct Maker<'a> {
@@ -265,6 +291,18 @@ struct Maker<'a> {
 }
 
 type One = (Made, Option<Seen>, Option<Verification>);
+
+/// Why a file was not made.
+enum Fault {
+    Held(Box<Diagnostic>),
+    Failed(Vec<Diagnostic>),
+}
+
+impl From<Vec<Diagnostic>> for Fault {
+    fn from(found: Vec<Diagnostic>) -> Self {
+        Self::Failed(found)
+    }
+}
 
 impl Maker<'_> {
     /// What a job costs beside the others, in points of a table. What is measured beside: sampling, writing and reading grow with
@@ -285,10 +323,14 @@ impl Maker<'_> {
     }
 
     fn make(&self, job: &Job) -> One {
-        self.try_make(job).unwrap_or_else(|found| (Made::Failed(found), None, None))
+        match self.try_make(job) {
+            Ok(one) => one,
+            Err(Fault::Held(diagnostic)) => (Made::Held(diagnostic), None, None),
+            Err(Fault::Failed(found)) => (Made::Failed(found), None, None),
+        }
     }
 
-    fn try_make(&self, job: &Job) -> Result<One, Vec<Diagnostic>> {
+    fn try_make(&self, job: &Job) -> Result<One, Fault> {
         let path = self.folder.join(&job.path);
         let header = header(job);
         let key = key(job, &header);
@@ -300,7 +342,7 @@ impl Maker<'_> {
         }
         let exact = sample_alone(&job.pipeline, job.plan.device.size);
         if exact.clips.not_finite > 0 {
-            return Err(vec![not_finite(exact.clips.not_finite, job.grade_place.clone())]);
+            return Err(vec![not_finite(exact.clips.not_finite, job.grade_place.clone())].into());
         }
         let (sha256, replaced) = self.write(job, &path, &header, &exact)?;
         let table = table_of(cube::read(&path)?, &path)?;
@@ -308,15 +350,16 @@ impl Maker<'_> {
         drop(exact);
         let seen = self.see(job, &table);
         let show = &self.work.show;
-        let ids = [
-            &show.looks[job.look].id.text,
-            show.part_id(job.look, job.part),
-            &show.cameras[job.camera].id.text,
-            &show.monitors[job.monitor].id.text,
-        ]
-        .map(str::to_owned);
+        let owner = Owner {
+            show: show.name.text.clone(),
+            code: job.code.clone(),
+            look: show.looks[job.look].id.text.clone(),
+            part: show.part_id(job.look, job.part).to_owned(),
+            camera: show.cameras[job.camera].id.text.clone(),
+            monitor: show.monitors[job.monitor].id.text.clone(),
+        };
         let summary = verification.as_ref().map(Summary::of);
-        let entry = Entry::new(job.path.clone(), key, job.plan.fingerprint(), sha256, ids, summary);
+        let entry = Entry::new(job.path.clone(), owner, key, [job.plan.fingerprint(), sha256], summary);
         self.note(&entry).map_err(|error| vec![unwritable(&self.folder.join(LEDGER), &error)])?;
         Ok((Made::Written { entry, replaced }, Some(seen), verification))
     }
@@ -333,28 +376,29 @@ impl Maker<'_> {
         self.ledger.lock().unwrap_or_else(std::sync::PoisonError::into_inner).add(entry.clone())
     }
 
-    /// Writes the file; what it replaces is told. The file of a version is only written where none is.
+    /// Writes the file; what it replaces is told. The file of a version is only written where none is, or one with the same
+    /// numbers and another header.
     fn write(
         &self,
         job: &Job,
         path: &Path,
         header: &Header,
         exact: &Sampled,
-    ) -> Result<(String, Option<String>), Vec<Diagnostic>> {
+    ) -> Result<(String, Option<String>), Fault> {
         let mut bytes = Vec::new();
         cube::write(&exact.table, header, &mut bytes);
         let sha256 = hex(&Sha256::digest(&bytes));
         let earlier = fs::read(path).ok();
-        if let (Part::Version(_), Some(earlier)) = (job.part, &earlier) {
-            return match held(path, exact) {
-                true => Ok((hex(&Sha256::digest(earlier)), None)),
-                false => Err(vec![file_held(path)]),
-            };
-        }
-        let replaced = earlier.as_ref().and_then(|earlier| self.replaced(job, path, earlier));
         if earlier.as_ref() == Some(&bytes) {
             return Ok((sha256, None));
         }
+        let is_version = matches!(job.part, Part::Version(_));
+        // What a version was written to stays its own, also where other names would now lead there.
+        let of_version = is_version || self.known(&job.path).is_some_and(|entry| is_version_file(self.work, &entry));
+        if of_version && earlier.is_some() && !holds(path, exact) {
+            return Err(Fault::Held(Box::new(file_held(path, is_version))));
+        }
+        let replaced = earlier.as_ref().and_then(|earlier| self.replaced(job, path, earlier));
         let folder = path.parent().unwrap_or(self.folder);
         fs::create_dir_all(folder).map_err(|error| vec![unwritable(folder, &error)])?;
         write_atomically(path, &bytes).map_err(|error| vec![unwritable(path, &error)])?;
@@ -378,7 +422,12 @@ fn header(job: &Job) -> Header {
     Header { comments_allowed: job.comments, newline: job.newline, ..header }
 }
 
-/// What a file is made from, and what it was held against.
+/// What a job's file is made from, and what it is held against.
+pub(super) fn key_of(job: &Job) -> String {
+    key(job, &header(job))
+}
+
+/// The same with a header that is at hand.
 fn key(job: &Job, header: &Header) -> String {
     let text =
         format!("{}\n{header:?}\n{:?}\n{}", job.plan.canonical(), job.plan.tolerances, env!("CARGO_PKG_VERSION"));
@@ -405,12 +454,25 @@ fn table_of(file: CubeFile, path: &Path) -> Result<Table3, Vec<Diagnostic>> {
 }
 
 /// Whether a file holds exactly this table, whatever its header says.
-fn held(path: &Path, exact: &Sampled) -> bool {
+fn holds(path: &Path, exact: &Sampled) -> bool {
     cube::read(path).and_then(|file| table_of(file, path)).is_ok_and(|table| compare_nodes(&table, &exact.table).pass())
 }
 
-fn file_held(path: &Path) -> Diagnostic {
-    let message = format!("{}: a file of that name holds another look", path.display());
-    Diagnostic::error(&codes::FILE_HELD, message)
-        .help("a monitor may hold it: make a version of another name with --as, or move the file away")
+fn file_held(path: &Path, is_version: bool) -> Diagnostic {
+    let message = format!("{}: the file of a version holds another look, and stays as it is", path.display());
+    let diagnostic = Diagnostic::warning(&codes::FILE_HELD, message);
+    if is_version {
+        diagnostic
+            .help("a monitor may hold it: make a version of another name with --as")
+            .help("if it was never loaded, or camera or monitor were changed since, move it away and run again")
+    } else {
+        diagnostic.help("another look's name leads to the same file: give it another id, or the device longer names")
+    }
+}
+
+/// What is said of a folder that another show writes to.
+fn of_another_show(folder: &Path, other: &str, name: &str) -> Diagnostic {
+    let message = format!("{}: the folder holds the files of the show \"{other}\"", folder.display());
+    Diagnostic::error(&codes::FOLDER_OF_OTHER, message)
+        .help(format!("name another folder with --out; if \"{name}\" is its new name, move the folder away"))
 }

@@ -1,10 +1,16 @@
-//! The commented show that `new` writes: it compiles as it is.
+//! What `new` writes: a commented recipe, and a commented show that uses it. Both compile as they are.
 
 use super::declared::{self, Shape, Table};
+use crate::diagnostics::{Diagnostic, codes};
+use crate::recipe;
 use std::fmt::Write as _;
+use std::fs;
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
 
-/// Name of the file that `new` writes.
-pub const STARTER_NAME: &str = "show.toml";
+/// Names of the files that `new` writes.
+const LOOK_NAME: &str = "look.toml";
+const SHOW_NAME: &str = "show.toml";
 
 /// Keys that the starter sets, table by table.
 const SET: &[(&str, &[(&str, &str)])] = &[
@@ -26,6 +32,50 @@ const SET: &[(&str, &[(&str, &str)])] = &[
 
 /// Longest line; help that is longer goes on below itself.
 const WIDTH: usize = 110;
+
+/// Writes the starter as `look.toml`, and a show that uses it as `show.toml`, into a folder, which is made if it is missing.
+/// Files that are there already stay as they are. Gives back the paths of both.
+///
+/// # Errors
+/// One of the files exists, and nothing is written; or a file can't be written.
+pub fn start(folder: &Path) -> Result<[PathBuf; 2], Diagnostic> {
+    let paths = [folder.join(LOOK_NAME), folder.join(SHOW_NAME)];
+    if let Some(path) = paths.iter().find(|path| path.symlink_metadata().is_ok()) {
+        return Err(exists(path));
+    }
+    fs::create_dir_all(folder).map_err(|error| unwritable(folder, &error))?;
+    create(&paths[0], &recipe::starter())?;
+    if let Err(diagnostic) = create(&paths[1], &starter(LOOK_NAME)) {
+        // Half a start is worse than none; if even this fails, the error tells enough.
+        let _ = fs::remove_file(&paths[0]);
+        return Err(diagnostic);
+    }
+    Ok(paths)
+}
+
+fn exists(path: &Path) -> Diagnostic {
+    let message = format!("{} exists already; nothing was written", path.display());
+    Diagnostic::error(&codes::FILE_EXISTS, message).help("name another folder, or move the file away")
+}
+
+fn unwritable(path: &Path, error: &io::Error) -> Diagnostic {
+    Diagnostic::error(&codes::FILE_UNWRITABLE, format!("{}: {error}", path.display())).help("choose another folder")
+}
+
+fn create(path: &Path, text: &str) -> Result<(), Diagnostic> {
+    let mut file = match fs::OpenOptions::new().write(true).create_new(true).open(path) {
+        Ok(file) => file,
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => return Err(exists(path)),
+        Err(error) => return Err(unwritable(path, &error)),
+    };
+    if let Err(error) = file.write_all(text.as_bytes()).and_then(|()| file.sync_all()) {
+        drop(file);
+        // Half a file is worse than none; if even this fails, the error above tells enough.
+        let _ = fs::remove_file(path);
+        return Err(unwritable(path, &error));
+    }
+    Ok(())
+}
 
 /// A show to start from, with one camera, one monitor, one setup and the look of `recipe`. What else can be said stands as
 /// comments.

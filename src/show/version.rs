@@ -1,7 +1,7 @@
 //! Versions: a setup's look is changed on the day, beside what the monitors hold, and the show keeps the record.
 
 use super::jobs::{look_fingerprint, read_recipe};
-use super::load::unknown_id;
+use super::load::{id_faults, unknown_id};
 use super::model::{Id, LookVersion, Show, Variant};
 use super::words::changes;
 use crate::diagnostics::{Diagnostic, SourceText, Span, codes};
@@ -48,6 +48,7 @@ impl NewVersion {
         made: &str,
     ) -> Result<Self, Vec<Diagnostic>> {
         let of_setup = &show.setups[setup];
+        id_is_free(show, setup, id)?;
         let base = base(show, setup, from).map_err(|diagnostic| vec![*diagnostic])?;
         let (from, earlier): (&str, &[String]) =
             base.map_or((of_setup.id.text.as_str(), &[]), |version| (version.id.text.as_str(), &version.set));
@@ -98,6 +99,12 @@ impl NewVersion {
     /// # Errors
     /// A show that was saved by somebody else meanwhile, or that can't be written.
     pub fn keep(&self, path: &Path) -> Result<(), Vec<Diagnostic>> {
+        // Another run may write into another folder and have a record for the same show. Where files can't be locked, two runs
+        // at once are the user's own affair.
+        let lock = std::fs::File::open(path).ok();
+        if let Some(file) = &lock {
+            let _ = file.lock();
+        }
         let now = std::fs::read(path).map_err(|error| {
             vec![Diagnostic::error(&codes::FILE_UNREADABLE, format!("{}: {error}", path.display()))]
         })?;
@@ -116,6 +123,22 @@ impl NewVersion {
             ]
         })
     }
+}
+
+/// The id of a new version: one that can be part of a file name, and that nothing else of the setup's look has.
+fn id_is_free(show: &Show, setup: usize, id: &str) -> Result<(), Vec<Diagnostic>> {
+    let span = Span { source: SourceText::new("--as", id), range: 0..id.len() };
+    let new = Id { text: id.to_owned(), span: span.clone() };
+    let mut found = id_faults("version", &new);
+    let variants = &show.looks[show.setups[setup].look].variants;
+    let taken = show.setups.iter().map(|setup| &setup.id).chain(show.versions.iter().map(|version| &version.id));
+    if let Some(first) = taken.chain(variants.iter().map(|variant| &variant.id)).find(|known| known.is(id)) {
+        let (line, _) = first.span.source.line_column(first.span.range.start);
+        let label = format!("expected an id of its own, found that of line {line} of the show");
+        let diagnostic = Diagnostic::error(&codes::ID_TWICE, format!("the show has the id \"{id}\" already"));
+        found.push(diagnostic.at(span, label).help("name the version otherwise, for example with one letter more"));
+    }
+    if found.is_empty() { Ok(()) } else { Err(found) }
 }
 
 /// The version of that id, the newest where none is named; `None` for the look as the recipe has it.

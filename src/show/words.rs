@@ -19,12 +19,30 @@ const DIRECTIONS: [(&str, &str, &str, &str); 6] = [
 #[must_use]
 pub fn changes(from: &Recipe, to: &Recipe) -> String {
     let shows = ["camera.", "display.", "lut."];
-    differences(from, to)
-        .iter()
+    let all: Vec<Difference> = differences(from, to)
+        .into_iter()
         .filter(|difference| !shows.iter().any(|table| difference.key.starts_with(table)))
-        .map(said)
+        .collect();
+    let partner = |difference: &Difference| {
+        let table = difference.key.strip_suffix("greener_cc")?;
+        all.iter().find(|other| other.key.strip_suffix("greener_duv") == Some(table))
+    };
+    all.iter()
+        .filter_map(|difference| match (partner(difference), difference.key.strip_suffix("greener_duv")) {
+            (Some(duv), _) => Some(other_unit(difference, duv)),
+            // Told with its partner.
+            (None, Some(table)) if all.iter().any(|other| other.key.strip_suffix("greener_cc") == Some(table)) => None,
+            (None, _) => Some(said(difference)),
+        })
         .collect::<Vec<_>>()
         .join(", ")
+}
+
+/// A tint that was written in one unit and now is in the other.
+fn other_unit(cc: &Difference, duv: &Difference) -> String {
+    let pick = |cc: &str, duv: &str| if cc == "0" { format!("{duv} Duv") } else { format!("{cc} CC") };
+    let words = format!("green {} → {}", pick(&cc.a, &duv.a), pick(&cc.b, &duv.b));
+    with_place(&cc.key, "greener_cc", &words)
 }
 
 fn said(difference: &Difference) -> String {

@@ -260,3 +260,77 @@ fn a_device_that_knows_one_name_gets_a_folder_for_each_file() {
     let fixed: Vec<String> = set.cubes().into_keys().filter(|name| name.ends_with("/VIEW.cube")).collect();
     assert_eq!(fixed.len(), 6, "{fixed:?}");
 }
+
+#[test]
+fn two_shows_do_not_share_a_folder() {
+    let set = Set::new();
+    set.json(&COMPILE);
+    let before = set.cubes();
+    set.write(
+        "other.toml",
+        &SHOW
+            .replace("Quay test", "Quay: Test")
+            .replace("id = \"warm\"", "id = \"hot\"")
+            .replace("look = \"warm\"", "look = \"hot\""),
+    );
+    let (code, document) = set.json(&["compile", "other.toml", "--prune"]);
+    assert_eq!((code, &document["diagnostics"][0]["code"]), (Some(3), &serde_json::Value::from("LW0406")));
+    assert_eq!(set.cubes(), before);
+}
+
+#[test]
+fn ids_that_differ_in_a_hyphen_have_folders_of_their_own() {
+    let set = Set::new();
+    set.change("show.toml", "id = \"onboard\"", "id = \"deck-1\"");
+    set.change("show.toml", "id = \"client\"", "id = \"deck_1\"");
+    assert_eq!(set.json(&COMPILE).0, Some(0));
+    assert_eq!(set.cubes().len(), 12);
+}
+
+#[test]
+fn the_card_speaks_of_what_is_there_now() {
+    let set = Set::new();
+    set.json(&COMPILE);
+    let card = || set.read("luts-out/quay-test/loading-card.txt");
+    assert!(!card().contains("not made yet"));
+    let name = set.cubes().into_keys().find(|name| name.contains("onboard/warm")).expect("a file");
+    fs::remove_file(set.path("luts-out").join(&name)).expect("there");
+    set.json(&["compile", "show.toml", "--setup", "9"]);
+    assert_eq!(card().matches("not made yet").count(), 2, "once for the file, once in the sum: {}", card());
+}
+
+/// A page that can't be written is told beside what was made.
+#[test]
+fn a_page_that_cannot_be_written_hides_nothing() {
+    let set = Set::new();
+    fs::create_dir_all(set.path("luts-out/quay-test/loading-card.html")).expect("writable");
+    let (code, document) = set.json(&COMPILE);
+    assert_eq!((code, count(&document, "written")), (Some(3), 12), "{document:#}");
+}
+
+#[cfg(unix)]
+#[test]
+fn shows_and_recipes_come_from_pipes_too() {
+    use std::io::Write as _;
+    let set = Set::new();
+    let recipe = WARM.replace("[white]", "[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n[white]");
+    for (arguments, text) in [
+        (["compile", "/dev/stdin"], recipe.as_str()),
+        (["check", "/dev/stdin"], &recipe),
+        (["check", "/dev/stdin"], SHOW),
+    ] {
+        let mut child = set
+            .command(&arguments)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::null())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("starts");
+        child.stdin.take().expect("piped").write_all(text.as_bytes()).expect("read");
+        let output = child.wait_with_output().expect("ends");
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        // A show from a pipe looks for its recipes in /dev: that is told at their lines.
+        let shows_recipes_are_missing = text == SHOW && said.contains("LW0113");
+        assert!(output.status.success() || shows_recipes_are_missing, "{arguments:?}: {said}");
+    }
+}

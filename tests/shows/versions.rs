@@ -84,6 +84,7 @@ fn what_a_monitor_may_hold_is_never_replaced() {
     set.write("show.toml", SHOW);
     let (code, document) = change(&set, &["--setup", "7b", "--set", "white.warmer_mired=+9", "--as", "7b-b"]);
     assert_eq!(code, Some(3), "{document:#}");
+    assert_eq!(document["version"]["recorded"], false);
     assert_eq!(document["diagnostics"][0]["code"], "LW0405");
     assert_eq!(set.cubes(), made);
     assert_eq!(set.read("show.toml"), SHOW, "a version that could not be made is not recorded");
@@ -188,4 +189,136 @@ fn loose_files_are_found_again_by_header_and_by_numbers() {
     assert_eq!(code, Some(1), "{document:#}");
     assert_eq!(document["files"][0]["identified"], false);
     assert!(document["files"][0]["nearest"].as_array().is_some_and(|near| !near.is_empty()));
+}
+
+/// After a version was made, its monitor shows another gamut: its file stays, everything else is made, and the run says so.
+#[test]
+fn a_version_whose_monitor_changes_holds_up_nobody_else() {
+    let set = Set::new();
+    change(&set, &["--setup", "7b", "--set", "white.warmer_mired=+5", "--as", "7b-b"]);
+    set.json(&["compile", "show.toml"]);
+    let before = set.cubes();
+    set.change("show.toml", "id = \"onboard\"", "id = \"onboard\"\ngamut = \"p3-d65\"");
+    let (code, document) = set.json(&["compile", "show.toml"]);
+    assert_eq!(code, Some(1), "{document:#}");
+    assert_eq!((count(&document, "held"), count(&document, "written"), count(&document, "unchanged")), (1, 6, 7));
+    assert!(document["diagnostics"].as_array().expect("a list").iter().any(|one| one["code"] == "LW0405"));
+    let after = set.cubes();
+    for (name, bytes) in before.iter().filter(|(name, _)| name.to_lowercase().contains("7b_b")) {
+        assert_eq!(after.get(name), Some(bytes), "{name}");
+    }
+    // Moved away, it is made anew.
+    let held = before.keys().find(|name| name.contains("onboard") && name.contains("7B_B")).expect("its file");
+    fs::remove_file(set.path("luts-out").join(held)).expect("there");
+    assert_eq!(set.json(&["compile", "show.toml"]).0, Some(0));
+}
+
+#[test]
+fn a_version_follows_new_header_rules_with_the_same_numbers() {
+    let set = Set::new();
+    change(&set, &["--setup", "7b", "--set", "white.warmer_mired=+5", "--as", "7b-b"]);
+    set.change(
+        "show.toml",
+        "name_max = 16, charset = \"upper\"",
+        "name_max = 16, charset = \"upper\", comments = false, newline = \"crlf\"",
+    );
+    assert_eq!(set.json(&["compile", "show.toml"]).0, Some(0));
+    for (name, bytes) in set.cubes() {
+        let text = String::from_utf8(bytes).expect("ASCII");
+        assert!(!text.contains('#') && text.matches('\n').count() == text.matches("\r\n").count(), "{name}");
+    }
+}
+
+/// Two digits are few: names meet, and no later look takes that of a version.
+#[test]
+fn no_look_takes_the_file_of_a_version() {
+    let set = Set::new();
+    set.change("show.toml", "name_max = 16, charset = \"upper\"", "name_max = 2, charset = \"digits\"");
+    change(&set, &["--setup", "7b", "--set", "white.warmer_mired=+5", "--as", "7b-b"]);
+    let made = set.cubes();
+    let show = set.read("show.toml");
+    for count_of_variants in 2..40 {
+        let variants: Vec<String> =
+            (0..count_of_variants).map(|n| format!("{{ id = \"w{n}\", strength = 0.{n:02} }}")).collect();
+        set.write("show.toml", &show.replace("{ id = \"p1\", exposure_stops = 1.0 }", &variants.join(", ")));
+        if count_of_variants % 13 == 0 {
+            set.json(&["compile", "show.toml", "--no-verify"]);
+            let after = set.cubes();
+            assert!(
+                made.iter().all(|(name, bytes)| after.get(name) == Some(bytes)),
+                "with {count_of_variants} variants"
+            );
+        }
+    }
+}
+
+#[test]
+fn prune_leaves_the_files_of_versions() {
+    let set = Set::new();
+    change(&set, &["--setup", "9", "--set", "white.warmer_mired=+5", "--as", "9-b"]);
+    let made = set.cubes();
+    assert_eq!(made.len(), 4);
+    set.change("show.toml", "look = \"cold\"", "look = \"cold\"\ncameras = [\"a\"]");
+    let (code, document) = set.json(&["compile", "show.toml", "--prune"]);
+    assert_eq!(code, Some(0), "{document:#}");
+    let after = set.cubes();
+    assert!(made.iter().all(|(name, bytes)| after.get(name) == Some(bytes)));
+    let output = set.run(&["compile", "show.toml", "--prune", "--setup", "9"]);
+    assert_eq!(output.status.code(), Some(2));
+}
+
+#[test]
+fn two_records_at_once_are_both_kept_or_one_is_refused() {
+    let set = Set::new();
+    let children: Vec<_> = (0..4)
+        .map(|n| {
+            let (id, out) = (format!("7b-{n}"), format!("out{n}"));
+            set.command(&[
+                "compile",
+                "show.toml",
+                "--setup",
+                "7b",
+                "--set",
+                "white.warmer_mired=+5",
+                "--as",
+                &id,
+                "--out",
+                &out,
+            ])
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::null())
+            .spawn()
+            .expect("starts")
+        })
+        .collect();
+    let ended: Vec<bool> =
+        children.into_iter().map(|child| child.wait_with_output().expect("ends").status.success()).collect();
+    let show = set.read("show.toml");
+    for (n, kept) in ended.iter().enumerate() {
+        assert_eq!(show.contains(&format!("id = \"7b-{n}\"")), *kept, "7b-{n}: {ended:?}\n{show}");
+    }
+    assert!(ended.contains(&true));
+}
+
+#[test]
+fn hand_written_nonsense_in_records_is_told_and_shown() {
+    let set = Set::new();
+    set.write(
+        "show.toml",
+        &format!("{SHOW}[[version]]\nsetup = \"7b\"\nid = \"7b-b\"\nfrom = \"7b\"\nlook_fingerprint = \"aéééééé\"\n"),
+    );
+    let (code, document) = set.json(&["log", "show.toml"]);
+    assert_eq!(code, Some(0), "{document:#}");
+    assert!(
+        String::from_utf8(set.run(&["log", "show.toml"]).stdout)
+            .is_ok_and(|text| text.contains("no longer what it was"))
+    );
+}
+
+#[test]
+fn a_tint_in_the_other_unit_is_one_change() {
+    let set = Set::new();
+    change(&set, &["--setup", "7b", "--set", "white.greener_cc=2", "--as", "x"]);
+    let (_, document) = change(&set, &["--setup", "7b", "--set", "white.greener_duv=0.001", "--as", "y"]);
+    assert_eq!(document["version"]["changed"], "green 2 CC → 0.001 Duv");
 }

@@ -76,6 +76,12 @@ fn ids_are_given_once_whatever_their_case() {
         ]
     );
     assert_eq!(
+        with("id = \"client\"", "id = \"Aux\""),
+        [
+            "error LW0601 show.toml:21:6: no file can be called \"Aux\" on some systems | expected an id that is no name of a device | help: rename it",
+        ]
+    );
+    assert_eq!(
         with("id = \"client\"", "id = \"the client's\""),
         [
             "error LW0601 show.toml:21:6: the monitor's id \"the client's\" can't be part of a file name | expected 1 to 32 letters, digits, hyphens and underscores, found \"the client's\" | help: keep the long name for a `note` or the recipe's own name",

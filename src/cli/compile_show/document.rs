@@ -11,17 +11,17 @@ use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
 impl Told<'_> {
-    pub(super) fn document(&self, verified: &Verified, failed: &[Diagnostic]) -> String {
+    pub(super) fn document(&self, verified: &Verified, held: &[Diagnostic], failed: &[Diagnostic]) -> String {
         let luts: Vec<Lut<'_>> = self
             .jobs()
             .map(|(place, job, made)| self.lut(job, made, verified.get(&place).map(|document| &**document)))
             .collect();
         let document = Document {
             show: &self.work.show.name.text,
-            folder: &self.run.folder,
-            version: self.new.map(|new| {
+            folder: lossy(&self.run.folder),
+            version: self.new.map(|(new, recorded)| {
                 json!({"id": new.id, "setup": self.work.show.setups[new.setup].id.text, "from": new.from,
-                    "changed": new.changed, "look_fingerprint": new.look_fingerprint})
+                    "changed": new.changed, "look_fingerprint": new.look_fingerprint, "recorded": recorded})
             }),
             luts,
             consistency: self.proof,
@@ -29,7 +29,7 @@ impl Told<'_> {
             removed: self.removed,
             pages: self.pages,
             stopped: self.run.stopped,
-            diagnostics: as_json(&self.work.warnings.iter().chain(failed).cloned().collect::<Vec<_>>()),
+            diagnostics: as_json(&self.work.warnings.iter().chain(held).chain(failed).cloned().collect::<Vec<_>>()),
         };
         // Verifications of a thousand files are long enough on one line each.
         let text = serde_json::to_string(&document).unwrap_or_default();
@@ -47,9 +47,9 @@ impl Told<'_> {
             (None, None) => None,
         };
         Lut {
-            file: self.run.folder.join(&job.path),
+            file: lossy(&self.run.folder.join(&job.path)),
             status: status(made),
-            recipe: &self.work.recipes[job.look],
+            recipe: lossy(&self.work.recipes[job.look]),
             name: &plan.look.name,
             look: &show.looks[job.look].id.text,
             variant: of(matches!(job.part, Part::Variant(_))),
@@ -71,10 +71,15 @@ impl Told<'_> {
     }
 }
 
+/// JSON has no other text than Unicode.
+fn lossy(path: &Path) -> String {
+    path.to_string_lossy().into_owned()
+}
+
 #[derive(serde::Serialize)]
 struct Document<'a> {
     show: &'a str,
-    folder: &'a Path,
+    folder: String,
     version: Option<Value>,
     luts: Vec<Lut<'a>>,
     consistency: &'a Proof,
@@ -87,9 +92,9 @@ struct Document<'a> {
 
 #[derive(serde::Serialize)]
 struct Lut<'a> {
-    file: PathBuf,
+    file: String,
     status: &'static str,
-    recipe: &'a Path,
+    recipe: String,
     name: &'a str,
     look: &'a str,
     variant: Option<&'a str>,

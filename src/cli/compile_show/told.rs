@@ -2,6 +2,7 @@
 
 use super::super::console::{Console, Emphasis};
 use super::status;
+use lookwright::plan::short;
 use lookwright::show::consistency::{Figures, Matrix};
 use lookwright::show::{Entry, Job, LookProof, Made, NewVersion, Proof, Run, Summary, Work};
 use std::collections::BTreeMap;
@@ -29,7 +30,8 @@ fn misses(look: &LookProof, on: &str, place: &str, matrix: &Matrix) -> Vec<Strin
 pub(super) struct Told<'a> {
     pub(super) work: &'a Work,
     pub(super) run: &'a Run,
-    pub(super) new: Option<&'a NewVersion>,
+    /// A version that was made, and whether the show has its record.
+    pub(super) new: Option<(&'a NewVersion, bool)>,
     pub(super) removed: &'a [PathBuf],
     pub(super) proof: &'a Proof,
     pub(super) pages: &'a [&'static str],
@@ -61,12 +63,15 @@ impl Told<'_> {
         if self.count("failed") > 0 {
             parts.push(format!("{} failed", self.count("failed")));
         }
+        if self.count("held") > 0 {
+            parts.push(format!("{} held by versions, see below", self.count("held")));
+        }
         if not_done > 0 {
             parts.push(format!("{not_done} not begun"));
         }
         line(&mut text, "files", &parts.join(", "));
         if self.run.stopped {
-            line(&mut text, "stopped", "what is written is whole; the same command goes on from here");
+            line(&mut text, "stopped", "what is written is whole; the next run goes on from here");
         }
         if self.run.swept > 0 {
             let swept = plural(self.run.swept, "half-written file");
@@ -85,13 +90,17 @@ impl Told<'_> {
     }
 
     fn version(&self, text: &mut String, console: &Console) {
-        let Some(new) = self.new else { return };
+        let Some((new, recorded)) = self.new else { return };
         let setup = &self.work.show.setups[new.setup].id.text;
         let id = console.emphasise(Emphasis::Strong, &new.id);
         line(text, "version", &format!("{id} of setup {setup}, from {}: {}", new.from, new.changed));
+        if !recorded {
+            let not = console.emphasise(Emphasis::Bad, "not recorded");
+            line(text, "", &format!("{not}: the show is as it was"));
+        }
         for (_, job, made) in self.jobs() {
             if let Some(entry) = made.entry() {
-                line(text, "", &format!("{}  fingerprint {}", entry.path.display(), &job.plan.fingerprint()[..8]));
+                line(text, "", &format!("{}  fingerprint {}", entry.path.display(), short(&job.plan.fingerprint())));
             }
         }
     }
@@ -107,7 +116,7 @@ impl Told<'_> {
             return;
         }
         let missed: Vec<&(&Entry, &Summary)> = verified.iter().filter(|(_, summary)| !summary.pass).collect();
-        let worst = |pick: fn(&Summary) -> f64| verified.iter().map(|(_, summary)| pick(summary)).fold(0.0, f64::max);
+        let worst = |pick: fn(&Summary) -> f64| worst_of(verified.iter().map(|(_, summary)| pick(summary)));
         let verdict = if missed.is_empty() {
             format!("{}: all {} hold their tolerances", console.emphasise(Emphasis::Good, "pass"), verified.len())
         } else {
@@ -165,7 +174,7 @@ impl Told<'_> {
         let files = plural(replaced.len(), "file");
         line(text, "replaced", &format!("{files} whose look changed: load them again where the old ones are loaded"));
         for (entry, earlier) in replaced.iter().take(LISTED) {
-            let (now, then) = (&entry.fingerprint[..8], &earlier[..earlier.len().min(8)]);
+            let (now, then) = (short(&entry.fingerprint), short(earlier));
             let _ = writeln!(text, "    {}  was {then}, is {now}", entry.path.display());
         }
         more(text, replaced.len());
@@ -221,7 +230,7 @@ impl Told<'_> {
             };
             let worst = |pick: fn(&Figures) -> f64| {
                 let held = matrices.iter().flat_map(|(_, _, matrix)| &matrix.pairs).map(|pair| pair.held.figures());
-                held.map(|figures| pick(&figures)).fold(0.0, f64::max)
+                worst_of(held.map(|figures| pick(&figures)))
             };
             let figures = format!(
                 "worst pair ΔE {:.2} mean, {:.2} for 95 %, {:.2} worst",
@@ -236,6 +245,11 @@ impl Told<'_> {
             more(text, missed.len());
         }
     }
+}
+
+/// The largest; what is no number stays the worst.
+fn worst_of(values: impl Iterator<Item = f64>) -> f64 {
+    values.fold(0.0, |most: f64, value| if most.is_nan() || value <= most { most } else { value })
 }
 
 /// How often each is there, the most frequent first, a few of them.
