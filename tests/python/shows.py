@@ -139,8 +139,8 @@ def header_faults(header, job):
 
 
 def folder_of(name):
-    """The folder of an id: small letters, digits and hyphens."""
-    return re.sub("[^a-z0-9]+", "-", name.lower())
+    """The folder of an id: the id in small letters."""
+    return name.lower()
 
 
 def name_faults(relative, job):
