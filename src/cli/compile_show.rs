@@ -67,15 +67,20 @@ pub fn run(file: &Path, text: String, arguments: &Arguments, console: &Console) 
     }
     let proof = Proof::new(&work, &run);
     let card = LoadingCard::new(&work, &run.ledger);
-    let (pages, unwritten) = pages(&run, &card, (whole && complete).then_some(&proof));
-    failed.extend(unwritten);
+    let mut written_pages = Vec::new();
+    if new.is_none() || recorded {
+        // The card is the show's: it does not speak of a version that the show does not know.
+        let (pages, unwritten) = pages(&run, &card, (whole && complete).then_some(&proof));
+        written_pages = pages;
+        failed.extend(unwritten);
+    }
     let told = Told {
         work: &work,
         run: &run,
         new: new.as_ref().map(|new| (new, recorded)),
         removed: &removed,
         proof: &proof,
-        pages: &pages,
+        pages: &written_pages,
     };
     if console.is_json() {
         console.text(&told.document(&verified, &held, &failed));
@@ -153,9 +158,10 @@ fn new_version(
             "add --setup ID and --as ID; to change a look everywhere, change its recipe",
         ),
         (Some(_), None) => incomplete("`--as` needs a setup", "add --setup ID"),
-        (Some(_), Some(_)) if set.is_empty() => {
-            incomplete("a new version needs a change", "add --set KEY=VALUE, for example --set white.warmer_mired=+5")
-        }
+        (Some(_), Some(_)) if set.is_empty() && arguments.from.is_none() => incomplete(
+            "a new version needs a change",
+            "add --set KEY=VALUE, for example --set white.warmer_mired=+5; or --from ID to bring an earlier version back",
+        ),
         (Some(id), Some(setup)) => {
             // A whole second is more than a set needs to know.
             let made = jiff::Zoned::now().strftime("%Y-%m-%d %H:%M").to_string();
@@ -256,7 +262,7 @@ fn pages(run: &Run, card: &LoadingCard, proof: Option<&Proof>) -> (Vec<&'static 
             Ok(()) => written.push(name),
             Err(error) => {
                 let message = format!("{}: {error}", path.display());
-                let help = "the LUT files are written and told above; only the page is missing";
+                let help = "make room, and run the command again; what was made of the LUT files is told above";
                 failed.push(Diagnostic::error(&codes::FILE_UNWRITABLE, message).help(help));
             }
         }

@@ -3,7 +3,7 @@
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome, failure_code};
 use super::layout::labelled;
-use lookwright::compile::{self, Prepared};
+use lookwright::compile::{self, Prepared, fact_in};
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::cube;
 use lookwright::identify::{Candidate, Identification, Nearest, Verdict, identify};
@@ -15,6 +15,9 @@ use std::path::{Path, PathBuf};
 
 /// Column at which the words of a line begin.
 const INDENT: usize = 15;
+
+/// Further away than this, what must have been done to a file is a story and no finding. This project's own choice.
+const TELLING_DE: f64 = 3.0;
 
 /// What is looked among where nothing is named.
 const USUAL_SHOW: &str = "show.toml";
@@ -74,7 +77,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         if console.is_json() {
             documents.push(catalogue.document(path, &found));
         } else {
-            console.text(&catalogue.text(path, &found, console));
+            console.text(&catalogue.text(path, &file.comments, &found, console));
         }
     }
     if console.is_json() {
@@ -116,7 +119,8 @@ impl Catalogue {
         if is_show(&text) {
             let (show, doubts) = Show::parse(file, text, None)?;
             let mut work = show::prepare(show, doubts)?;
-            self.warnings.append(&mut work.warnings);
+            // How many slots a device has is nothing to a loose file.
+            self.warnings.extend(work.warnings.drain(..).filter(|one| one.code != &codes::SLOTS_FEW));
             for (place, job) in work.jobs.iter().enumerate() {
                 self.of.push((origin, place));
                 self.candidates.push(Candidate { plan: job.plan.clone(), pipeline: job.pipeline.clone() });
@@ -171,7 +175,7 @@ impl Catalogue {
         }
     }
 
-    fn text(&self, path: &Path, found: &Identification, console: &Console) -> String {
+    fn text(&self, path: &Path, comments: &[String], found: &Identification, console: &Console) -> String {
         let mut text = format!("{}\n", console.emphasise(Emphasis::Strong, &path.display().to_string()));
         match &found.verdict {
             Verdict::Is { candidates, origin, .. } => {
@@ -198,18 +202,30 @@ impl Catalogue {
             }
             Verdict::None => {
                 let none = console.emphasise(Emphasis::Bad, "none of these");
-                text.push_str(&format!("  {none}, of {}; the nearest:\n", self.candidates.len()));
+                text.push_str(&format!("  {none}, of {} in {}; the nearest:\n", self.candidates.len(), self.among()));
                 for near in &found.nearest {
                     text.push_str(&self.near(near));
                 }
             }
         }
         text.push_str(&labelled("header", &self.header(found), INDENT));
+        if found.header.fingerprint.is_some() && found.header.candidates.is_empty() {
+            text.push_str(&labelled("it says", &said(comments), INDENT));
+        }
         for note in &found.notes {
             text.push_str(&labelled("note", note, INDENT));
         }
         text.push('\n');
         text
+    }
+
+    /// The files that were looked among.
+    fn among(&self) -> String {
+        let name = |origin: &Origin| match origin {
+            Origin::Show(work) => work.show.path.display().to_string(),
+            Origin::Recipe(prepared) => prepared.path.display().to_string(),
+        };
+        self.origins.iter().map(name).collect::<Vec<_>>().join(", ")
     }
 
     fn near(&self, near: &Nearest) -> String {
@@ -219,7 +235,11 @@ impl Catalogue {
             near.left.mean_de,
             near.left.max_de,
             self.name(*first),
-            if near.origin.is_unchanged() { String::new() } else { format!(", taken as {}", near.origin.words()) },
+            if near.origin.is_unchanged() || near.left.mean_de > TELLING_DE {
+                String::new()
+            } else {
+                format!(", taken as {}", near.origin.words())
+            },
         );
         labelled("", &words, INDENT)
     }
@@ -284,4 +304,13 @@ impl Catalogue {
             }
         }
     }
+}
+
+/// What a header says of a file that is not among the candidates: a version whose recipe was changed since, another show.
+fn said(comments: &[String]) -> String {
+    ["show", "look", "variant", "version", "camera id", "monitor id"]
+        .iter()
+        .filter_map(|name| Some(format!("{name} {}", fact_in(comments, name)?)))
+        .collect::<Vec<_>>()
+        .join(", ")
 }

@@ -29,12 +29,14 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         None => None,
         Some(id) => Some(super::compile_show::setup(&show, id)?),
     };
-    let logs = show::log(&show, only)?;
+    let work = show::prepare(show, warnings)?;
+    let (show, warnings) = (&work.show, &work.warnings);
+    let logs = show::log(&work, only)?;
     if console.is_json() {
-        console.document(&json!({"show": show.name.text, "setups": logs, "diagnostics": as_json(&warnings)}));
+        console.document(&json!({"show": show.name.text, "setups": logs, "diagnostics": as_json(warnings)}));
         return Ok(Outcome::Fine);
     }
-    console.warnings(&warnings);
+    console.warnings(warnings);
     if logs.is_empty() {
         console.text("The show has no setups.\n");
     }
@@ -73,6 +75,11 @@ fn text(log: &SetupLog, console: &Console) -> String {
         if let Some(now) = &version.drifted {
             let warning = console.emphasise(Emphasis::Bad, "no longer what it was");
             text.push_str(&format!("  {:widest$}  {warning}: its recipe now makes {}\n", "", short(now)));
+        }
+    }
+    if let Some(newest) = log.versions.last() {
+        for file in &newest.files {
+            text.push_str(&format!("  {:widest$}  load {}\n", "", file.display()));
         }
     }
     text.push('\n');

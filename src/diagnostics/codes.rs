@@ -112,13 +112,15 @@ codes! {
     SLOTS_FEW = "LW0607", "more LUTs than slots", "The device holds fewer LUTs than the show has for it. The loading card says which find no place.";
     TRIM_FILE = "LW0608", "not a trim file", "A trim file is a TOML file with `lookwright = 1` and a `[trim]` table: stops, matrix and root. Anything else in it would be left aside in silence.";
     NOT_THE_SHOWS = "LW0609", "key that the show decides", "Cameras, displays and devices are declared by the show; a version changes the look only. Change the show, or another key.";
-    VERSION_ARGUMENTS = "LW0610", "incomplete version", "A new version needs all of `--setup` (which setup), `--set` (what changes) and `--as` (its id).";
+    VERSION_ARGUMENTS = "LW0610", "incomplete version", "A new version needs `--setup` (which setup), `--as` (its id), and `--set` (what changes) or `--from` (which earlier version comes back).";
     VERSION_SAME = "LW0611", "version that changes nothing", "What is set is what holds already; a second version of the same look would only confuse.";
     VERSION_DRIFTED = "LW0612", "version no longer what it was", "The recipe under a version was changed after the version was made, so that its name would stand for another picture than the monitors may hold. Its files are left as they are: make a new version, or put the recipe back.";
     SHOW_CHANGED = "LW0613", "show changed meanwhile", "The show's file was saved by somebody else while the version was made. Nothing was written into it: run the command again.";
     FILTER_UNKNOWN = "LW0614", "unknown filter", "The filter is neither one of the trade's names (full, 3/4, 1/2, 1/4, 1/8 of CTO, CTB, plus green and minus green) nor defined in the show by `[[filter]]`.";
     STOP_FORM = "LW0615", "not a T-stop", "A stop is written as T and a number, such as \"T2.8\".";
     NOTHING_AMONG = "LW0616", "nothing to look among", "A loose file is held against the looks of a show or of recipes, and none were named.";
+    VARIANT_SAME = "LW0617", "variant that changes nothing", "A variant without `exposure_stops`, `strength` or `monochrome` is the look itself under a second name.";
+    RECIPE_TRIM = "LW0618", "trim of a recipe in a show", "A trim corrects one camera. Written in a recipe, it is laid on every camera of the show, after the camera's own; it belongs into a trim file that [[camera]] names.";
 }
 
 #[cfg(test)]

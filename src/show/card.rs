@@ -131,7 +131,13 @@ fn entry(work: &Work, ledger: &Ledger, index: usize) -> CardEntry {
     let part = match job.part {
         Part::Look => String::new(),
         Part::Variant(_) => format!("variant {}", show.part_id(job.look, job.part)),
-        Part::Version(_) => format!("version {}", show.part_id(job.look, job.part)),
+        Part::Version(version) => {
+            let id = show.part_id(job.look, job.part);
+            match show.versions_of(show.versions[version].setup).last() {
+                Some(newest) if !newest.id.is(id) => format!("version {id}, superseded by {}", newest.id.text),
+                _ => format!("version {id}"),
+            }
+        }
     };
     let fingerprint = job.plan.fingerprint();
     // What is on the disk, made from what the show says now, and held to the tolerances of now.

@@ -329,7 +329,7 @@ pub static TABLES: &[Table] = &[
     Table {
         path: "look.variants",
         written: "variants = [{ … }] in [[look]]",
-        help: "The look, changed in one of three ways.",
+        help: "The look, changed in one or more of three ways.",
         keys: &[
             text("id", "look.variants.id", Default::Required, ID, "\"p1\""),
             number(

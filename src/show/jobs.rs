@@ -274,6 +274,14 @@ impl Builder<'_> {
                     continue;
                 }
             };
+            if let Some(written) = ["trim.stops", "trim.matrix", "trim.root"].iter().find_map(|key| recipe.get(key)) {
+                let message = format!("the trim of look \"{}\" is laid on every camera of the show", look.id.text);
+                self.found.push(
+                    Diagnostic::warning(&codes::RECIPE_TRIM, message)
+                        .at(written.span.clone(), "expected no [trim] in a recipe of a show")
+                        .help("a trim corrects one camera: put it into a file of its own, and name that in [[camera]]"),
+                );
+            }
             let cameras = look.cameras.clone();
             self.part(&recipe, index, Part::Look, &cameras);
             for variant in 0..look.variants.len() {
@@ -290,7 +298,19 @@ impl Builder<'_> {
             let recipe = match read_recipe(show, setup.look, &version.set) {
                 Ok(recipe) => recipe,
                 Err(found) => {
-                    self.report(found, None);
+                    // What is wrong with a setting stands in the show.
+                    let of_set = |diagnostic: &Diagnostic| {
+                        diagnostic.span.as_ref().is_some_and(|span| span.source.name == "--set")
+                    };
+                    let placed = found.into_iter().map(|diagnostic| {
+                        if of_set(&diagnostic) {
+                            let label = diagnostic.label.clone();
+                            diagnostic.at(version.set_span.clone(), label)
+                        } else {
+                            diagnostic
+                        }
+                    });
+                    self.report(placed.collect(), None);
                     continue;
                 }
             };

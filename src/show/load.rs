@@ -15,6 +15,9 @@ use crate::recipe::{self, Overlay, Value, Written};
 use std::path::Path;
 use std::sync::Arc;
 
+/// Whose most ids are.
+const SHOW: &str = "the show";
+
 /// The longest id: it becomes a part of file names.
 const ID_MAX: usize = 32;
 
@@ -242,6 +245,15 @@ impl Reader {
                 monochrome: flag(variant, "monochrome"),
             })
             .collect();
+        for variant in &variants {
+            if variant.exposure_stops == 0.0 && variant.strength == 1.0 && !variant.monochrome {
+                let message = format!("variant \"{}\" changes nothing", variant.id.text);
+                let diagnostic = Diagnostic::warning(&codes::VARIANT_SAME, message);
+                let label = "expected `exposure_stops`, `strength` or `monochrome`";
+                self.found
+                    .push(diagnostic.at(variant.id.span.clone(), label).help("say what it changes, or leave it out"));
+            }
+        }
         self.ids("variant", variants.iter().map(|variant| &variant.id));
         let camera_ids: Vec<&Id> = cameras.iter().map(|camera| &camera.id).collect();
         let monitor_ids: Vec<&Id> = monitors.iter().map(|monitor| &monitor.id).collect();
@@ -272,7 +284,7 @@ impl Reader {
         }
         let mut places: Vec<(usize, Span)> = Vec::new();
         for one in written {
-            if let Some(place) = self.place(one, kind, known) {
+            if let Some(place) = self.place(one, SHOW, kind, known) {
                 if places.iter().any(|(known, _)| *known == place) {
                     let message = format!("`{key}` names \"{}\" twice", text_of(one));
                     let diagnostic = Diagnostic::error(&codes::ID_TWICE, message);
@@ -285,11 +297,11 @@ impl Reader {
         Some(places)
     }
 
-    fn place(&mut self, written: &Written, kind: &str, known: &[&Id]) -> Option<usize> {
+    fn place(&mut self, written: &Written, owner: &str, kind: &str, known: &[&Id]) -> Option<usize> {
         let wanted = text_of(written);
         let place = known.iter().position(|id| id.is(wanted));
         if place.is_none() {
-            self.found.push(unknown_id(written.span.clone(), wanted, kind, known));
+            self.found.push(unknown_id(written.span.clone(), wanted, owner, kind, known));
         }
         place
     }
@@ -303,14 +315,14 @@ impl Reader {
     ) -> Option<Setup> {
         let look_ids: Vec<&Id> = looks.iter().map(|look| &look.id).collect();
         let camera_ids: Vec<&Id> = cameras.iter().map(|camera| &camera.id).collect();
-        let look = fields.one("look").and_then(|written| self.place(written, "look", &look_ids));
+        let look = fields.one("look").and_then(|written| self.place(written, SHOW, "look", &look_ids));
         let named = self.places(fields, "cameras", "camera", &camera_ids);
         let lights: Vec<Light> = fields.tables("lights").iter().map(|light| self.light(light, own_filters)).collect();
         let t_stop = fields.one("stop").and_then(|written| self.t_stop(written));
         let look = look?;
         let variant_ids: Vec<&Id> = looks[look].variants.iter().map(|variant| &variant.id).collect();
-        let kind = format!("variant of look \"{}\"", looks[look].id.text);
-        let variant = fields.one("variant").and_then(|written| self.place(written, &kind, &variant_ids));
+        let owner = format!("look \"{}\"", looks[look].id.text);
+        let variant = fields.one("variant").and_then(|written| self.place(written, &owner, "variant", &variant_ids));
         for (place, span) in named.iter().flatten() {
             if !looks[look].cameras.contains(place) {
                 let (camera, look) = (&cameras[*place].id.text, &looks[look].id.text);
@@ -346,11 +358,12 @@ impl Reader {
 
     fn version(&mut self, fields: &Fields, setups: &[Setup]) -> Option<LookVersion> {
         let setup_ids: Vec<&Id> = setups.iter().map(|setup| &setup.id).collect();
-        let setup = fields.one("setup").and_then(|written| self.place(written, "setup", &setup_ids))?;
+        let setup = fields.one("setup").and_then(|written| self.place(written, SHOW, "setup", &setup_ids))?;
         Some(LookVersion {
             id: id(fields, "id"),
             setup,
-            from: text(fields, "from"),
+            from: id(fields, "from"),
+            set_span: fields.list("set").and_then(|set| set.first()).map_or(&fields.span, |one| &one.span).clone(),
             set: fields.list("set").unwrap_or_default().iter().map(|one| text_of(one).to_owned()).collect(),
             changed: text(fields, "changed"),
             made: text(fields, "made"),
@@ -373,9 +386,10 @@ impl Reader {
             let setup = &setups[version.setup];
             let earlier = versions[..index].iter().filter(|earlier| earlier.setup == version.setup);
             let known: Vec<&Id> = std::iter::once(&setup.id).chain(earlier.map(|earlier| &earlier.id)).collect();
-            if !known.iter().any(|id| id.is(&version.from)) {
-                let kind = format!("earlier version of setup \"{}\"", setup.id.text);
-                self.found.push(unknown_id(version.id.span.clone(), &version.from, &kind, &known));
+            if !known.iter().any(|id| id.is(&version.from.text)) {
+                let owner = format!("setup \"{}\"", setup.id.text);
+                let wanted = &version.from.text;
+                self.found.push(unknown_id(version.from.span.clone(), wanted, &owner, "earlier version", &known));
             }
             if let Some(variant) = looks[setup.look].variants.iter().find(|variant| variant.id.is(&version.id.text)) {
                 let message = format!("version \"{}\" has the name of a variant of its look", version.id.text);
@@ -412,13 +426,14 @@ pub(super) fn id_faults(kind: &str, id: &Id) -> Vec<Diagnostic> {
 }
 
 /// What is said about an id that does not exist.
-pub(super) fn unknown_id(span: Span, wanted: &str, kind: &str, known: &[&Id]) -> Diagnostic {
-    let diagnostic = Diagnostic::error(&codes::ID_UNKNOWN, format!("the show has no {kind} \"{wanted}\""))
-        .at(span, format!("expected the id of a {kind}, found \"{wanted}\""));
+pub(super) fn unknown_id(span: Span, wanted: &str, owner: &str, kind: &str, known: &[&Id]) -> Diagnostic {
+    let article = if kind.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    let diagnostic = Diagnostic::error(&codes::ID_UNKNOWN, format!("{owner} has no {kind} \"{wanted}\""))
+        .at(span, format!("expected the id of {article} {kind}, found \"{wanted}\""));
     let names: Vec<&str> = known.iter().map(|id| id.text.as_str()).collect();
     match nearest(wanted, names.iter().copied()) {
         Some(near) => diagnostic.help(format!("did you mean \"{near}\"?")),
-        None if names.is_empty() => diagnostic.help("the show has none yet"),
+        None if names.is_empty() => diagnostic.help(format!("{owner} has none yet")),
         None => diagnostic.help(format!("known: {}", names.join(", "))),
     }
 }

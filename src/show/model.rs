@@ -316,9 +316,11 @@ pub struct LookVersion {
     /// Its setup, as a place in [`Show::setups`].
     pub setup: usize,
     /// The version that it was made from.
-    pub from: String,
+    pub from: Id,
     /// What is laid over the recipe.
     pub set: Vec<String>,
+    /// Where that stands.
+    pub set_span: Span,
     /// What changed, in words.
     pub changed: String,
     /// When it was made, as was written.

@@ -17,9 +17,10 @@ show.toml` makes a LUT for every look, variant, version, camera and monitor: `OU
 in `[camera]`, `[display]` and `[lut]` is left aside; keys that a camera or monitor of the show does not say have their defaults.
 Paths are relative to the show. Ids are compared without case. Unknown keys are errors.
 
-Every file name ends with a code of four characters for its look and camera. It is made from their ids alone, so it stays the same
-whatever else the show gains or loses, and it is the same on every monitor. Names that are too long for a device are cut, and the
-code is what is left at last.
+Every file name ends with a code of four characters for its look and camera, the same on every monitor (a device that accepts
+fewer characters, or digits only, has codes of its own). It is made from their ids alone, so that it stays the same whatever else
+the show gains or loses; only where two codes meet, which among a million is rare, the later one gives way, and never one of a version.
+Names that are too long for a device are cut, and the code is what is left at last.
 
 A **version** is a change of one setup's look on the day:
 
@@ -28,9 +29,15 @@ lookwright compile show.toml --setup 14a --set white.warmer_mired=+5 --as 14a-b
 lookwright log show.toml
 ```
 
-It starts from the newest version of the setup (or from `--from`), writes new files beside the old ones, and adds a `[[version]]` to
+It starts from the newest version of the setup (or from `--from`; `--from` without `--set` brings an earlier one back, and the
+setup's own id means the recipe as it stands), writes new files beside the old ones, and adds a `[[version]]` to
 the end of the show; everything else in the show stays byte for byte. A version's files are never replaced. If the recipe under
-a version is changed later, so that its name would stand for another picture, the program says so and leaves the files.
+a version is changed later, or its camera or monitor, so that its name would stand for another picture, the program says so and
+leaves the files; everything else is made.
+
+Monitors of unlike kinds get the same picture scaled to their own white: on an HDR monitor of 1000 nits grey would be ten times as bright
+as on one of 100. Give such a monitor a lower `peak_nits`, or looks of its own (`monitors` in `[[look]]`) with `grey_nits` in their
+recipes.
 
 The show's folder also holds `loading-card.html` and `.txt` (which file goes into which slot of which device, and which levels to
 choose there), `consistency.html` and `.txt` (whether all cameras and monitors show one picture), and `ledger.jsonl`: what was

@@ -464,7 +464,7 @@ fn file_held(path: &Path, is_version: bool) -> Diagnostic {
     if is_version {
         diagnostic
             .help("a monitor may hold it: make a version of another name with --as")
-            .help("if it was never loaded, or camera or monitor were changed since, move it away and run again")
+            .help("if nothing holds it, or camera or monitor were changed since: move it away and run again")
     } else {
         diagnostic.help("another look's name leads to the same file: give it another id, or the device longer names")
     }

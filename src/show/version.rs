@@ -1,6 +1,6 @@
 //! Versions: a setup's look is changed on the day, beside what the monitors hold, and the show keeps the record.
 
-use super::jobs::{look_fingerprint, read_recipe};
+use super::jobs::{Part, Work, look_fingerprint, read_recipe};
 use super::load::{id_faults, unknown_id};
 use super::model::{Id, LookVersion, Show, Variant};
 use super::words::changes;
@@ -8,10 +8,10 @@ use crate::diagnostics::{Diagnostic, SourceText, Span, codes};
 use crate::formats::atomic::write_atomically;
 use crate::recipe::absolute;
 use serde::Serialize;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Tables that the show decides.
-const SHOWS: [&str; 4] = ["camera", "display", "lut", "verify"];
+const SHOWS: [&str; 5] = ["camera", "trim", "display", "lut", "verify"];
 
 /// A version that is about to be made.
 #[derive(Clone, Debug)]
@@ -33,8 +33,8 @@ pub struct NewVersion {
 }
 
 impl NewVersion {
-    /// Works out a version: `set` is laid over the version `from` of the setup, or over its newest one. `made` is the time, to
-    /// be kept with it.
+    /// Works out a version: `set` is laid over the version `from` of the setup, or over its newest one; without `set`, `from` is
+    /// brought back. `made` is the time, to be kept with it.
     ///
     /// # Errors
     /// A setup, version or key that does not exist; an id that is taken; a change that changes nothing; everything that is
@@ -69,11 +69,29 @@ impl NewVersion {
         let after = read_recipe(show, of_setup.look, &all)?;
         let variant = variant(show, setup);
         let look_fingerprint_now = look_fingerprint(&after, variant);
-        let changed = changes(&before, &after);
-        if look_fingerprint_now == look_fingerprint(&before, variant) {
-            let span = Span { source: SourceText::new("--set", set.join(" ")), range: 0..set.join(" ").len() };
+        let mut changed = if set.is_empty() { format!("back to {from}") } else { changes(&before, &after) };
+        let before_fingerprint = look_fingerprint(&before, variant);
+        if base.is_some_and(|base| base.look_fingerprint.text != before_fingerprint) {
+            // What the recipe's own change did to it stands in no `set`.
+            changed += &format!(", and its recipe was changed since {from}");
+        }
+        // What holds now is the newest version, or the look as the recipe has it.
+        let newest = show.versions_of(setup).last();
+        let (name, holds) = match newest {
+            Some(newest) => (newest.id.text.as_str(), newest.look_fingerprint.text.clone()),
+            None => (of_setup.id.text.as_str(), look_fingerprint(&read_recipe(show, of_setup.look, &[])?, variant)),
+        };
+        let same_as = if look_fingerprint_now == holds {
+            Some(name)
+        } else {
+            (!set.is_empty() && look_fingerprint_now == before_fingerprint).then_some(from)
+        };
+        if let Some(same) = same_as {
+            let given =
+                if set.is_empty() { format!("--from {from}") } else { format!("--set {}", set.join(" --set ")) };
+            let span = Span { range: 0..given.len(), source: SourceText::new("the command line", given) };
             return Err(vec![
-                Diagnostic::error(&codes::VERSION_SAME, format!("nothing changes against \"{from}\""))
+                Diagnostic::error(&codes::VERSION_SAME, format!("nothing changes against \"{same}\""))
                     .at(span, "this holds already")
                     .help("set another value; `key=+5` adds to what holds"),
             ]);
@@ -152,7 +170,7 @@ fn base<'a>(show: &'a Show, setup: usize, from: Option<&str>) -> Result<Option<&
         let known: Vec<&Id> =
             std::iter::once(&of_setup.id).chain(show.versions_of(setup).map(|version| &version.id)).collect();
         let span = Span { source: SourceText::new("--from", wanted), range: 0..wanted.len() };
-        Box::new(unknown_id(span, wanted, &format!("version of setup \"{}\"", of_setup.id.text), &known))
+        Box::new(unknown_id(span, wanted, &format!("setup \"{}\"", of_setup.id.text), "version", &known))
     })
 }
 
@@ -171,17 +189,18 @@ fn refuse(setting: &str) -> Option<Diagnostic> {
     let table = key.split('.').next().unwrap_or(key);
     let span = Span { source: SourceText::new("--set", setting), range: 0..key.len() };
     if SHOWS.contains(&table) {
-        let message = format!("`{key}` is not the look's: the show says it");
+        let message = format!("`{key}` is no part of a setup's look");
         let diagnostic = Diagnostic::error(&codes::NOT_THE_SHOWS, message);
         let help = match table {
             "camera" => "change [[camera]] in the show",
-            "verify" => "change [verify] in the recipe",
+            "trim" => "a trim belongs to one camera: name its file in [[camera]]",
+            "verify" => "tolerances are no part of a look: change [verify] in its recipe",
             _ => "change [[monitor]] in the show",
         };
         return Some(diagnostic.at(span, "expected a key of the look").help(help));
     }
-    if key.starts_with("look.") || key == "lookwright" {
-        let diagnostic = Diagnostic::error(&codes::NOT_THE_SHOWS, format!("`{key}` changes no picture"));
+    if matches!(key, "look.name" | "look.note" | "look.extends" | "lookwright") {
+        let diagnostic = Diagnostic::error(&codes::NOT_THE_SHOWS, format!("`{key}` is written into a recipe, not set"));
         return Some(diagnostic.at(span, "expected a key of the look").help("a version is named with --as"));
     }
     None
@@ -246,13 +265,22 @@ pub struct Logged {
     pub look_fingerprint: String,
     /// What its look would mean now, where the recipe was changed since.
     pub drifted: Option<String>,
+    /// Its files, by their path in the show's folder; empty where the recipe was changed since.
+    pub files: Vec<PathBuf>,
+}
+
+/// The files of a look, variant or version for some cameras.
+fn files(work: &Work, look: usize, part: Part, cameras: &[usize]) -> Vec<PathBuf> {
+    let of = work.jobs.iter().filter(|job| (job.look, job.part) == (look, part) && cameras.contains(&job.camera));
+    of.map(|job| job.path.clone()).collect()
 }
 
 /// The versions of every setup, or of one.
 ///
 /// # Errors
 /// Everything that is wrong with the recipes.
-pub fn log(show: &Show, only: Option<usize>) -> Result<Vec<SetupLog>, Vec<Diagnostic>> {
+pub fn log(work: &Work, only: Option<usize>) -> Result<Vec<SetupLog>, Vec<Diagnostic>> {
+    let show = &work.show;
     let mut logs = Vec::new();
     for (index, setup) in show.setups.iter().enumerate().filter(|(index, _)| only.is_none_or(|only| only == *index)) {
         let recipe = read_recipe(show, setup.look, &[])?;
@@ -265,17 +293,20 @@ pub fn log(show: &Show, only: Option<usize>) -> Result<Vec<SetupLog>, Vec<Diagno
             changed: String::new(),
             look_fingerprint: look_fingerprint(&recipe, variant),
             drifted: None,
+            files: files(work, setup.look, setup.variant.map_or(Part::Look, Part::Variant), &setup.cameras),
         }];
-        for version in show.versions_of(index) {
+        let of_setup = show.versions.iter().enumerate().filter(|(_, version)| version.setup == index);
+        for (place, version) in of_setup {
             let now = look_fingerprint(&read_recipe(show, setup.look, &version.set)?, variant);
             let recorded = version.look_fingerprint.text.clone();
             versions.push(Logged {
                 id: version.id.text.clone(),
-                from: version.from.clone(),
+                from: version.from.text.clone(),
                 made: version.made.clone(),
                 changed: version.changed.clone(),
                 drifted: (now != recorded).then_some(now),
                 look_fingerprint: recorded,
+                files: files(work, setup.look, Part::Version(place), &setup.cameras),
             });
         }
         logs.push(SetupLog {

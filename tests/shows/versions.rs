@@ -126,6 +126,7 @@ fn what_is_not_the_looks_is_refused() {
     assert_eq!(code("display.peak_nits=200"), "LW0609");
     assert_eq!(code("camera.encoding=logc4"), "LW0609");
     assert_eq!(code("lut.size=17"), "LW0609");
+    assert_eq!(code("trim.stops=0.1"), "LW0609");
     assert_eq!(code("look.name=Other"), "LW0609");
     assert_eq!(code("white.warmer_mired=24"), "LW0611");
     assert_eq!(code("tone.hue_hold=0"), "LW0611");
@@ -321,4 +322,48 @@ fn a_tint_in_the_other_unit_is_one_change() {
     change(&set, &["--setup", "7b", "--set", "white.greener_cc=2", "--as", "x"]);
     let (_, document) = change(&set, &["--setup", "7b", "--set", "white.greener_duv=0.001", "--as", "y"]);
     assert_eq!(document["version"]["changed"], "green 2 CC → 0.001 Duv");
+}
+
+#[test]
+fn an_earlier_version_comes_back_under_a_new_name() {
+    let set = Set::new();
+    change(&set, &["--setup", "7b", "--set", "white.warmer_mired=+5", "--as", "7b-b"]);
+    change(&set, &["--setup", "7b", "--set", "tone.contrast=1.4", "--as", "7b-c"]);
+    let (code, document) = change(&set, &["--setup", "7b", "--from", "7b-b", "--as", "7b-d"]);
+    assert_eq!((code, &document["version"]["changed"]), (Some(0), &Value::from("back to 7b-b")), "{document:#}");
+    let (_, log) = set.json(&["log", "show.toml", "--setup", "7b"]);
+    let versions = &log["setups"][0]["versions"];
+    assert_eq!(versions[3]["look_fingerprint"], versions[1]["look_fingerprint"]);
+    assert_eq!(versions[3]["files"].as_array().map(Vec::len), Some(2));
+    // What holds already is no change.
+    let (code, document) = change(&set, &["--setup", "7b", "--from", "7b-b", "--as", "7b-e"]);
+    assert_eq!((code, &document["diagnostics"][0]["code"]), (Some(2), &Value::from("LW0611")));
+    // The recipe as it stands comes back by the setup's own id.
+    let (code, _) = change(&set, &["--setup", "7b", "--from", "7b", "--as", "7b-f"]);
+    assert_eq!(code, Some(0));
+}
+
+#[test]
+fn a_version_of_a_look_that_was_edited_says_so() {
+    let set = Set::new();
+    change(&set, &["--setup", "7b", "--set", "white.warmer_mired=+5", "--as", "7b-b"]);
+    set.change("warm.toml", "contrast = 1.25", "contrast = 1.4");
+    let (_, document) = change(&set, &["--setup", "7b", "--set", "white.warmer_mired=+3", "--as", "7b-c"]);
+    assert_eq!(document["version"]["changed"], "3 mired warmer, and its recipe was changed since 7b-b");
+}
+
+/// A version of which a file could not be made is neither in the show nor on the card.
+#[cfg(unix)]
+#[test]
+fn half_a_version_is_none() {
+    let set = Set::new();
+    set.json(&["compile", "show.toml"]);
+    let card = set.read("luts-out/quay-test/loading-card.txt");
+    let onboard = set.path("luts-out/quay-test/onboard");
+    fs::rename(onboard.join("warm"), onboard.join("kept")).expect("there");
+    fs::write(onboard.join("warm"), "a file where a folder should be").expect("writable");
+    let (code, document) = change(&set, &["--setup", "7b", "--set", "white.warmer_mired=+5", "--as", "7b-b"]);
+    assert_eq!((code, &document["version"]["recorded"]), (Some(3), &Value::from(false)), "{document:#}");
+    assert_eq!(set.read("show.toml"), SHOW);
+    assert_eq!(set.read("luts-out/quay-test/loading-card.txt"), card);
 }

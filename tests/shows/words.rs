@@ -56,7 +56,7 @@ fn unknown_ids_are_told_at_their_line() {
     assert_eq!(
         with("look = \"cold\"", "look = \"cold\"\nvariant = \"p1\""),
         [
-            "error LW0603 show.toml:38:11: the show has no variant of look \"cold\" \"p1\" | expected the id of a variant of look \"cold\", found \"p1\" | help: the show has none yet",
+            "error LW0603 show.toml:38:11: look \"cold\" has no variant \"p1\" | expected the id of a variant, found \"p1\" | help: look \"cold\" has none yet",
         ]
     );
 }
@@ -70,9 +70,12 @@ fn ids_are_given_once_whatever_their_case() {
         ]
     );
     assert_eq!(
-        with("variants = [{ id = \"p1\", exposure_stops = 1.0 }]", "variants = [{ id = \"p1\" }, { id = \"P1\" }]"),
+        with(
+            "variants = [{ id = \"p1\", exposure_stops = 1.0 }]",
+            "variants = [{ id = \"p1\", strength = 0.5 }, { id = \"P1\", strength = 0.6 }]"
+        ),
         [
-            "error LW0602 show.toml:27:35: two variants have the id \"P1\" | expected an id of its own, found that of line 27 | help: rename one of the two",
+            "error LW0602 show.toml:27:51: two variants have the id \"P1\" | expected an id of its own, found that of line 27 | help: rename one of the two",
         ]
     );
     assert_eq!(
@@ -243,6 +246,44 @@ fn trims_are_trims_and_nothing_else() {
             "error LW0608 show.toml:16:8: the trim of camera \"b\" can't be read | gone.toml: No such file or directory (os error 2) | help: the path is relative to the show",
         ]
     );
+}
+
+#[test]
+fn what_changes_nothing_or_too_much_is_doubtful() {
+    assert_eq!(
+        with("id = \"p1\", exposure_stops = 1.0", "id = \"p1\""),
+        [
+            "warning LW0617 show.toml:27:20: variant \"p1\" changes nothing | expected `exposure_stops`, `strength` or `monochrome` | help: say what it changes, or leave it out",
+        ]
+    );
+    let set = Set::new();
+    set.write("cold.toml", &set.read("cold.toml").replace("[tone]", "[trim]\nstops = 1\n[tone]"));
+    assert_eq!(
+        said(&set),
+        [
+            "warning LW0618 cold.toml:7:9: the trim of look \"cold\" is laid on every camera of the show | expected no [trim] in a recipe of a show | help: a trim corrects one camera: put it into a file of its own, and name that in [[camera]]",
+        ]
+    );
+}
+
+#[test]
+fn records_of_versions_are_told_at_their_own_place() {
+    let record = |from: &str, set: &str| {
+        let one = Set::new();
+        let text = format!(
+            "{SHOW}[[version]]\nsetup = \"7b\"\nid = \"7b-b\"\nfrom = \"{from}\"\nset = [\"{set}\"]\nlook_fingerprint = \"0\"\n"
+        );
+        one.write("show.toml", &text);
+        said(&one)
+    };
+    assert_eq!(
+        record("7c", "tone.contrast=1.3"),
+        [
+            "error LW0603 show.toml:41:8: setup \"7b\" has no earlier version \"7c\" | expected the id of an earlier version, found \"7c\" | help: did you mean \"7b\"?"
+        ]
+    );
+    let said = record("7b", "tone.contrsat=1.3");
+    assert!(said[0].starts_with("error LW0102 show.toml:42:8: unknown key `contrsat` in [tone]"), "{said:#?}");
 }
 
 #[test]

@@ -9,6 +9,12 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
+/// Grey this many times as bright is no longer the same picture to the eye: a stop and a half. This project's own choice.
+const BRIGHTER: f64 = 2.8;
+
+/// How many pages a run of a part of a show writes: the card, as page and as text.
+const CARD_PAGES: usize = 2;
+
 /// More of a kind are counted, not listed; `--json` has them all.
 const LISTED: usize = 12;
 
@@ -81,9 +87,13 @@ impl Told<'_> {
         self.replaced(&mut text);
         self.left(&mut text);
         self.proved(&mut text, console);
+        self.brightness(&mut text);
         line(&mut text, "folder", &self.run.folder.display().to_string());
         if !self.pages.is_empty() {
             line(&mut text, "pages", &self.pages.join(", "));
+        }
+        if self.pages.len() == CARD_PAGES {
+            line(&mut text, "", "the consistency page is still that of the last run of the whole show");
         }
         text.push('\n');
         text
@@ -148,9 +158,10 @@ impl Told<'_> {
                 let _ = writeln!(text, "      {failure}");
             }
             let remedy = match summary.smallest_grid {
-                Some(grid) => {
-                    format!("{grid} points a side would pass; or relax the tolerance in the recipe's [verify]")
-                }
+                Some(grid) => format!(
+                    "size = {grid} in [[monitor]] \"{}\" would pass; or relax the tolerance in the recipe's [verify]",
+                    entry.monitor
+                ),
                 None => "soften the look, or relax the tolerance in the recipe's [verify]".to_owned(),
             };
             let _ = writeln!(text, "      remedy: {remedy}");
@@ -204,8 +215,47 @@ impl Told<'_> {
         more(text, self.run.left.len());
     }
 
+    /// Monitors on which grey is much brighter than on others: what is compared is scaled to each one's white.
+    fn brightness(&self, text: &mut String) {
+        for look in &self.proof.looks {
+            for matrix in look.cameras.iter().map(|camera| &camera.monitors) {
+                let grey = |place: usize| matrix.grey_nits[place];
+                let places = 0..matrix.ids.len();
+                let (Some(dark), Some(bright)) = (
+                    places.clone().min_by(|a, b| grey(*a).total_cmp(&grey(*b))),
+                    places.max_by(|a, b| grey(*a).total_cmp(&grey(*b))),
+                ) else {
+                    continue;
+                };
+                if grey(bright) > BRIGHTER * grey(dark) {
+                    let words = format!(
+                        "grey is {:.0} cd/m² on {} and {:.0} on {} (look {}): scaled to their whites they agree, to the eye they \
+                         don't. Lower peak_nits of {}, or give it a look of its own with `grey_nits` (`monitors` in [[look]])",
+                        grey(bright),
+                        matrix.ids[bright],
+                        grey(dark),
+                        matrix.ids[dark],
+                        look.id,
+                        matrix.ids[bright]
+                    );
+                    line(text, "brightness", &words);
+                    // The other looks say the same.
+                    return;
+                }
+            }
+        }
+    }
+
     /// Whether all show one picture, in a line for cameras and one for monitors; every pair that misses with its reason.
     fn proved(&self, text: &mut String, console: &Console) {
+        if !self.proof.missing.is_empty() {
+            let missing = plural(self.proof.missing.len(), "file");
+            line(
+                text,
+                "not proved",
+                &format!("{missing} of this run could not be looked at; what follows is of the others"),
+            );
+        }
         let looks = &self.proof.looks;
         let cameras = looks
             .iter()
