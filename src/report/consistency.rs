@@ -135,7 +135,7 @@ fn overview(proof: &Proof) -> Markup {
             h2 #overview { "Overview" }
             div.scroll tabindex="0" role="region" aria-label="Overview of all looks" {
                 table.grid {
-                    caption { "Mean / 95 % / worst of what is held, worst pair of each." }
+                    caption { "Mean / 95 % / worst of what is held: the largest of each over the pairs." }
                     thead {
                         tr {
                             th scope="col" { "Look" }

@@ -190,7 +190,7 @@ fn table_of(device: &CardDevice, place: usize) -> Markup {
 
 fn row_of(entry: &CardEntry, device: usize, row: usize) -> Markup {
     let (directory, file) = parts(&entry.file);
-    let slot = entry.slot.map_or("none".to_owned(), |slot| slot.to_string());
+    let slot = entry.slot.map_or("–".to_owned(), |slot| slot.to_string());
     let tick = |what: &str, id: &str| {
         let id = format!("{id}-{}-{}", device + 1, row + 1);
         html! { input.tick type="checkbox" autocomplete="off" id=(id) aria-label=(format!("{file} {what}")); }

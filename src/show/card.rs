@@ -47,7 +47,7 @@ pub struct CardDevice {
 /// One file.
 #[derive(Clone, Debug, Serialize)]
 pub struct CardEntry {
-    /// Number of the slot, from 1; `None` where the device has no more.
+    /// Number of the slot, from 1; `None` where the device has no more, or none at all.
     pub slot: Option<usize>,
     /// Path in the show's folder.
     pub file: PathBuf,
@@ -93,7 +93,7 @@ fn device(work: &Work, ledger: &Ledger, index: usize) -> CardDevice {
     let facts = jobs.first().map(|job| &work.jobs[*job].plan);
     let rules = &monitor.rules;
     let mut words = match &rules.fixed_name {
-        Some(name) => vec![format!("loads {name} only")],
+        Some(name) => vec![format!("loads {name} only, one at a time")],
         None => vec![format!("names up to {} characters: {}", rules.name_max, rules.charset.words())],
     };
     words.push(if rules.comments { "comments in the file" } else { "no comments in the file" }.to_owned());
@@ -115,7 +115,8 @@ fn device(work: &Work, ledger: &Ledger, index: usize) -> CardDevice {
         slots: monitor.slots,
         entries: slotted(
             jobs.iter().map(|job| entry(work, ledger, *job)).chain(drifted(work, ledger, index)),
-            monitor.slots,
+            // A device that knows one name holds one file at a time.
+            if rules.fixed_name.is_some() { Some(0) } else { monitor.slots },
         ),
     }
 }

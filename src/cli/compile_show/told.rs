@@ -15,6 +15,9 @@ const BRIGHTER: f64 = 2.8;
 /// How many pages a run of a part of a show writes: the card, as page and as text.
 const CARD_PAGES: usize = 2;
 
+/// Files that miss a tolerance take several lines each.
+const MISSES_LISTED: usize = 4;
+
 /// More of a kind are counted, not listed; `--json` has them all.
 const LISTED: usize = 12;
 
@@ -147,12 +150,12 @@ impl Told<'_> {
                 worst(|summary| summary.patch_max_de),
             ),
         );
-        if missed.len() > LISTED {
+        if missed.len() > MISSES_LISTED {
             let _ = writeln!(text, "    by monitor: {}", tally(missed.iter().map(|(entry, _)| entry.monitor.as_str())));
             let _ = writeln!(text, "    by camera: {}", tally(missed.iter().map(|(entry, _)| entry.camera.as_str())));
             let _ = writeln!(text, "    by look: {}", tally(missed.iter().map(|(entry, _)| entry.look.as_str())));
         }
-        for (entry, summary) in missed.iter().take(LISTED) {
+        for (entry, summary) in missed.iter().take(MISSES_LISTED) {
             let _ = writeln!(text, "    {}", entry.path.display());
             for failure in &summary.failures {
                 let _ = writeln!(text, "      {failure}");
@@ -166,7 +169,7 @@ impl Told<'_> {
             };
             let _ = writeln!(text, "      remedy: {remedy}");
         }
-        more(text, missed.len());
+        more(text, missed.len(), MISSES_LISTED);
     }
 
     fn replaced(&self, text: &mut String) {
@@ -188,7 +191,7 @@ impl Told<'_> {
             let (now, then) = (short(&entry.fingerprint), short(earlier));
             let _ = writeln!(text, "    {}  was {then}, is {now}", entry.path.display());
         }
-        more(text, replaced.len());
+        more(text, replaced.len(), LISTED);
     }
 
     fn left(&self, text: &mut String) {
@@ -201,7 +204,7 @@ impl Told<'_> {
             for path in self.removed.iter().take(LISTED) {
                 let _ = writeln!(text, "    {}", path.display());
             }
-            more(text, self.removed.len());
+            more(text, self.removed.len(), LISTED);
         }
         if self.run.left.is_empty() {
             return;
@@ -212,7 +215,7 @@ impl Told<'_> {
             let changed = if left.changed { "  changed since, so never removed" } else { "" };
             let _ = writeln!(text, "    {}{changed}", left.path.display());
         }
-        more(text, self.run.left.len());
+        more(text, self.run.left.len(), LISTED);
     }
 
     /// Monitors on which grey is much brighter than on others: what is compared is scaled to each one's white.
@@ -292,7 +295,7 @@ impl Told<'_> {
             for detail in missed.iter().take(LISTED) {
                 let _ = writeln!(text, "    {detail}");
             }
-            more(text, missed.len());
+            more(text, missed.len(), LISTED);
         }
     }
 }
@@ -321,9 +324,9 @@ fn line(text: &mut String, label: &str, words: &str) {
     let _ = writeln!(text, "  {label:12} {words}");
 }
 
-fn more(text: &mut String, count: usize) {
-    if count > LISTED {
-        let _ = writeln!(text, "    and {} more; --json lists them all", count - LISTED);
+fn more(text: &mut String, count: usize, listed: usize) {
+    if count > listed {
+        let _ = writeln!(text, "    and {} more; --json lists them all", count - listed);
     }
 }
 
