@@ -3,6 +3,9 @@
 //! A case shows the recipe and everything that is said of it, one line each: severity, code, file, line and column, the
 //! message, the words under the mark, the remedies. The words are the interface: changing one here is a decision.
 
+mod common;
+
+use common::told;
 use lookwright::compile::{distinct_files, prepare};
 use lookwright::diagnostics::{Diagnostic, codes};
 use std::collections::BTreeSet;
@@ -35,19 +38,6 @@ name = \"Quayside\"
 encoding = \"s-log3\"
 gamut = \"s-gamut3.cine\"
 ";
-
-/// A diagnostic as a case shows it; paths without their folder.
-fn told(diagnostic: &Diagnostic, folder: &Path) -> String {
-    let severity = if diagnostic.is_error() { "error" } else { "warning" };
-    let place = diagnostic.span.as_ref().map_or(String::new(), |span| {
-        let (line, column) = span.source.line_column(span.range.start);
-        format!(" {}:{line}:{column}", span.source.name)
-    });
-    let label = if diagnostic.label.is_empty() { String::new() } else { format!(" | {}", diagnostic.label) };
-    let help: String = diagnostic.help.iter().map(|help| format!(" | help: {help}")).collect();
-    let text = format!("{severity} {}{place}: {}{label}{help}", diagnostic.code.id, diagnostic.message);
-    text.replace(&format!("{}{}", folder.display(), std::path::MAIN_SEPARATOR), "")
-}
 
 /// Everything that is said of a recipe up to its table.
 fn judged(path: &Path, overrides: &[String]) -> Vec<Diagnostic> {

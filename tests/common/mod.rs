@@ -13,8 +13,9 @@
 //! ```
 #![allow(dead_code, reason = "every integration test is a crate of its own and uses only some of these")]
 
+use lookwright::diagnostics::Diagnostic;
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 /// Path of a file in `tests/data/`.
@@ -183,4 +184,17 @@ impl Worst {
         assert_eq!(outside, 0, "{what}: {outside} of {count} outside {tolerance:e}; worst {message}");
         worst
     }
+}
+
+/// A diagnostic as a case shows it; paths without their folder.
+pub fn told(diagnostic: &Diagnostic, folder: &Path) -> String {
+    let severity = if diagnostic.is_error() { "error" } else { "warning" };
+    let place = diagnostic.span.as_ref().map_or(String::new(), |span| {
+        let (line, column) = span.source.line_column(span.range.start);
+        format!(" {}:{line}:{column}", span.source.name)
+    });
+    let label = if diagnostic.label.is_empty() { String::new() } else { format!(" | {}", diagnostic.label) };
+    let help: String = diagnostic.help.iter().map(|help| format!(" | help: {help}")).collect();
+    let text = format!("{severity} {}{place}: {}{label}{help}", diagnostic.code.id, diagnostic.message);
+    text.replace(&format!("{}{}", folder.display(), std::path::MAIN_SEPARATOR), "")
 }

@@ -124,7 +124,7 @@ size = 33
 interpolation = "trilinear"
 output_levels = "legal"
 file = {{ name_max = 120, charset = "mixed" }}
-note = "television in the lounge, through a LUT box"
+note = "television in the lounge, behind a converter that holds the LUT"
 [[monitor]]
 id = "hdr"
 encoding = "pq"

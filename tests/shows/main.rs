@@ -1,5 +1,7 @@
 //! Shows from outside: what is said of wrong ones, what a run writes and leaves, versions, and loose files found again.
 
+#[path = "../common/mod.rs"]
+mod common;
 mod kit;
 mod runs;
 mod versions;

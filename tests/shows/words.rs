@@ -1,21 +1,9 @@
 //! What is said of a wrong show, in exact words with line and column.
 
+use super::common::told;
 use super::kit::{SHOW, Set, WARM};
 use lookwright::diagnostics::Diagnostic;
 use lookwright::show::{Show, prepare};
-use std::path::Path;
-
-fn told(diagnostic: &Diagnostic, folder: &Path) -> String {
-    let severity = if diagnostic.is_error() { "error" } else { "warning" };
-    let place = diagnostic.span.as_ref().map_or(String::new(), |span| {
-        let (line, column) = span.source.line_column(span.range.start);
-        format!(" {}:{line}:{column}", span.source.name)
-    });
-    let label = if diagnostic.label.is_empty() { String::new() } else { format!(" | {}", diagnostic.label) };
-    let help: String = diagnostic.help.iter().map(|help| format!(" | help: {help}")).collect();
-    let text = format!("{severity} {}{place}: {}{label}{help}", diagnostic.code.id, diagnostic.message);
-    text.replace(&format!("{}{}", folder.display(), std::path::MAIN_SEPARATOR), "")
-}
 
 fn said(set: &Set) -> Vec<String> {
     let found = match Show::load(&set.path("show.toml"), None).and_then(|(show, doubts)| prepare(show, doubts)) {
