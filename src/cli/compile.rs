@@ -34,7 +34,7 @@ pub struct Arguments {
     pub(super) out: PathBuf,
 
     /// Points a side, 2 to 129; as --set lut.size=N. For a show: for every monitor, or the nearest that it accepts
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", conflicts_with = "version")]
     pub(super) size: Option<String>,
 
     /// Lay one value on top of the recipes, as if it were written in them

@@ -51,14 +51,7 @@ pub fn run(file: &Path, text: String, arguments: &Arguments, console: &Console) 
     let mut failed: Vec<Diagnostic> = failures(&run);
     let held: Vec<Diagnostic> = held(&run);
     let complete = failed.is_empty() && !run.stopped;
-    // A version of which a part is missing is none.
-    let mut recorded = false;
-    if let Some(new) = new.as_ref().filter(|_| complete && held.is_empty()) {
-        match new.keep(file) {
-            Ok(()) => recorded = true,
-            Err(found) => failed.extend(found),
-        }
-    }
+    let recorded = record(new.as_ref().filter(|_| complete && held.is_empty()), file, &mut failed);
     let mut removed = Vec::new();
     if arguments.prune && complete {
         let (gone, not_gone) = run.prune();
@@ -91,19 +84,27 @@ pub fn run(file: &Path, text: String, arguments: &Arguments, console: &Console) 
             console.failure(&failed);
         }
     }
-    if new.is_some() && !recorded && failed.is_empty() && !run.stopped {
-        // Only where a file of that name stands in the way; its warning tells what to do.
-        return Ok(Outcome::Partly(NOT_MADE));
-    }
     Ok(if !failed.is_empty() {
         Outcome::Partly(super::exit::failure_code(&failed))
     } else if run.stopped {
         Outcome::Stopped
+    } else if new.is_some() && !recorded {
+        // Only where a file of that name stands in the way; its warning tells what to do.
+        Outcome::Partly(NOT_MADE)
     } else if held.is_empty() && proof.pass && run.made.iter().all(passes) {
         Outcome::Fine
     } else {
         Outcome::OutOfTolerance
     })
+}
+
+/// Writes the record of a version into the show, and says whether it stands there. A version of which a part is missing is none.
+fn record(new: Option<&NewVersion>, file: &Path, failed: &mut Vec<Diagnostic>) -> bool {
+    let kept = new.map(|new| new.keep(file));
+    if let Some(Err(found)) = &kept {
+        failed.extend(found.iter().cloned());
+    }
+    matches!(kept, Some(Ok(())))
 }
 
 /// The setup of that id.

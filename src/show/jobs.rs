@@ -136,10 +136,9 @@ pub fn prepare(show: Show, doubts: Vec<Diagnostic>) -> Result<Work, Vec<Diagnost
     Ok(Work { jobs, drifted, recipes, warnings: found, show })
 }
 
-/// What a look means whatever camera and monitor: the fingerprint of its plan for ACEScct on a BT.1886 monitor.
-///
-/// # Errors
-/// Everything that is wrong with the recipe.
+/// What a look means whatever camera and monitor: the first 16 hexadecimal digits of the fingerprint of its plan for ACEScct on
+/// a BT.1886 monitor of BT.709 with 100 cd/m².
+#[must_use]
 pub fn look_fingerprint(recipe: &Recipe, variant: Option<&Variant>) -> String {
     let source = SourceText::new("", "");
     let span = Span { source, range: 0..0 };
