@@ -98,3 +98,38 @@ pub fn stops_from_grey(linear: f64) -> f64 {
 pub fn linear_from_stops(stops: f64) -> f64 {
     GREY * exp2(stops)
 }
+
+/// A root is found to this distance, relative above 1: close to what f64 can tell apart.
+const ROOT_TOLERANCE: f64 = 1e-12;
+
+/// Steps after which the search for a root stops in any case; bisection alone would need 50.
+const ROOT_STEPS: usize = 100;
+
+/// The root between `low` and `high`, whose values have opposite signs: false position with Illinois's halving, and
+/// bisection wherever that would leave the bracket.
+pub(crate) fn root(function: impl Fn(f64) -> f64, low: (f64, f64), high: (f64, f64)) -> f64 {
+    let (mut low, mut high) = (low, high);
+    let mut last = f64::NAN;
+    let mut last_side = 0;
+    for _ in 0..ROOT_STEPS {
+        let mut place = (low.0 * high.1 - high.0 * low.1) / (high.1 - low.1);
+        if !(place > low.0 && place < high.0) {
+            place = (low.0 + high.0) / 2.0;
+        }
+        let value = function(place);
+        if value == 0.0 || (place - last).abs() <= ROOT_TOLERANCE * (1.0 + place.abs()) {
+            return place;
+        }
+        last = place;
+        let side = if value < 0.0 { -1 } else { 1 };
+        if value < 0.0 {
+            low = (place, value);
+            high.1 *= if side == last_side { 0.5 } else { 1.0 };
+        } else {
+            high = (place, value);
+            low.1 *= if side == last_side { 0.5 } else { 1.0 };
+        }
+        last_side = side;
+    }
+    last
+}

@@ -4,7 +4,7 @@
 //! T → ∞, is simply 0.
 
 use super::observer::{CIE_1931_2_DEGREE, nanometres};
-use crate::maths::exp;
+use crate::maths::{exp, root};
 
 /// Second radiation constant c₂ = hc/k in metre kelvin. Source: CODATA 2018, from the exact constants of the SI (2019).
 pub const SECOND_RADIATION_CONSTANT: f64 = 1.438776877e-2;
@@ -22,13 +22,6 @@ const COARSE_MARGIN: usize = 2;
 
 /// Every tenth nanometre is enough to find the interval; the root in it is then found with the whole table.
 const COARSE_STRIDE: usize = 10;
-
-/// The root is found to this many mired (relative above 1 mired): 1e-12 of a colour temperature, close to what f64
-/// can tell apart.
-const ROOT_TOLERANCE: f64 = 1e-12;
-
-/// Steps after which the search for the root stops in any case; bisection alone would need 50.
-const ROOT_STEPS: usize = 100;
 
 /// Below this x the functions of x/(1 − e⁻ˣ) come from their series, whose next term is under 1e-16 of the sum.
 const SERIES_BELOW: f64 = 1e-2;
@@ -161,33 +154,4 @@ fn nearest_between(target: [f64; 2], low: f64, high: f64) -> Nearest {
         (low, low_away, low_point)
     };
     if away == 0.0 { Nearest::Foot(end, point) } else { Nearest::End(point) }
-}
-
-/// The root between `low` and `high`, whose values have opposite signs: false position with Illinois's halving, and
-/// bisection wherever that would leave the bracket.
-fn root(function: impl Fn(f64) -> f64, low: (f64, f64), high: (f64, f64)) -> f64 {
-    let (mut low, mut high) = (low, high);
-    let mut last = f64::NAN;
-    let mut last_side = 0;
-    for _ in 0..ROOT_STEPS {
-        let mut place = (low.0 * high.1 - high.0 * low.1) / (high.1 - low.1);
-        if !(place > low.0 && place < high.0) {
-            place = (low.0 + high.0) / 2.0;
-        }
-        let value = function(place);
-        if value == 0.0 || (place - last).abs() <= ROOT_TOLERANCE * (1.0 + place.abs()) {
-            return place;
-        }
-        last = place;
-        let side = if value < 0.0 { -1 } else { 1 };
-        if value < 0.0 {
-            low = (place, value);
-            high.1 *= if side == last_side { 0.5 } else { 1.0 };
-        } else {
-            high = (place, value);
-            low.1 *= if side == last_side { 0.5 } else { 1.0 };
-        }
-        last_side = side;
-    }
-    last
 }

@@ -38,9 +38,46 @@ pub fn tristimulus(light: &Spectrum) -> Vector3<f64> {
     sum
 }
 
+/// Wavelengths between which the spectral locus is a convex curve; towards its ends the table's digits are too few to tell.
+const LOCUS_ROWS: std::ops::RangeInclusive<usize> = 410 - FIRST_NANOMETRE..=690 - FIRST_NANOMETRE;
+
+/// Whether some light has the chromaticity (x, y): whether it lies within the spectral locus and the line of purples.
+///
+/// What is not finite is no light.
+#[must_use]
+pub fn is_light(x: f64, y: f64) -> bool {
+    let corner = |row: usize| {
+        let [cx, cy, cz] = CIE_1931_2_DEGREE[row];
+        let sum = cx + cy + cz;
+        [cx / sum, cy / sum]
+    };
+    let (mut inside, mut before) = (false, corner(*LOCUS_ROWS.end()));
+    for row in LOCUS_ROWS {
+        let here = corner(row);
+        // A ray to the right crosses the boundary an odd number of times from the inside.
+        if (here[1] > y) != (before[1] > y) {
+            let crossing = here[0] + (y - here[1]) / (before[1] - here[1]) * (before[0] - here[0]);
+            inside ^= x < crossing;
+        }
+        before = here;
+    }
+    inside
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{CIE_1931_2_DEGREE, nanometres};
+    use super::{CIE_1931_2_DEGREE, is_light, nanometres};
+
+    #[test]
+    fn lights_lie_within_the_spectral_locus() {
+        // D65, and whites well off it; the primaries of CIE RGB lie on the locus. Corners of the diagram are no lights.
+        for (x, y) in [(0.3127, 0.3290), (0.60, 0.38), (0.2, 0.2), (0.25, 0.6)] {
+            assert!(is_light(x, y), "({x}, {y}) is a light");
+        }
+        for (x, y) in [(0.0, 0.0), (0.05, 0.1), (0.6, 0.45), (0.4, 0.1), (0.75, 0.3), (f64::NAN, 0.3)] {
+            assert!(!is_light(x, y), "({x}, {y}) is none");
+        }
+    }
 
     #[test]
     fn luminous_efficiency_peaks_with_one_at_555_nm() {

@@ -5,7 +5,7 @@
 
 use super::locus::{Nearest, nearest, planck_over_wien};
 use super::observer::{CIE_1931_2_DEGREE, FIRST_NANOMETRE, LAST_NANOMETRE, Spectrum, nanometres, tristimulus};
-use crate::maths::exp;
+use crate::maths::{exp, root};
 use nalgebra::Vector3;
 
 pub use super::daylight::{DAYLIGHT_KELVIN, daylight, daylight_spectrum};
@@ -16,6 +16,9 @@ pub const D65: Chromaticity = Chromaticity { x: 0.3127, y: 0.3290 };
 
 /// The ACES white, near D60. Source: AMPAS S-2014-004, ACEScg.
 pub const ACES_WHITE: Chromaticity = Chromaticity { x: 0.32168, y: 0.33767 };
+
+/// Duv of one CC of green, the trade's unit: a full plus-green filter, 30 CC, is about 0.020 Duv. Common practice, no source.
+pub const DUV_PER_CC: f64 = 0.020 / 30.0;
 
 /// A chromaticity of the CIE 1931 2° observer.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -166,4 +169,54 @@ pub fn offset_duv(chromaticity: Chromaticity, duv: f64) -> Chromaticity {
 #[must_use]
 pub fn shifted_white(reference_kelvin: f64, warmer_mired: f64, duv: f64) -> Chromaticity {
     offset_duv(filtered_planckian(reference_kelvin, warmer_mired), duv)
+}
+
+/// Shifts that [`white_shift`] looks among, mired either way: more than any stack of filters that leaves a light worth the name.
+const SHIFT_MIRED: f64 = 1000.0;
+
+/// Steps of its coarse search, mired.
+const SHIFT_STEP: f64 = 20.0;
+
+/// A shift is the answer if it leads back to the white to within this distance in CIE 1960 (u, v): the root is exact to about
+/// 1e-12 mired.
+const SHIFT_RETURN: f64 = 1e-9;
+
+/// The shift that makes a white of a reference black body: mired (positive warms) and Duv, so that [`shifted_white`] of both
+/// gives `white` back. Of several, the one with the smallest Duv.
+///
+/// `None` for a white that no shift within ±1000 mired reaches, or that is not finite.
+#[must_use]
+pub fn white_shift(white: Chromaticity, reference_kelvin: f64) -> Option<(f64, f64)> {
+    let target = white.to_uv();
+    let from = |mired: f64| filtered_planckian(reference_kelvin, mired).to_uv();
+    let distance = |[u, v]: [f64; 2]| (u - target[0]) * (u - target[0]) + (v - target[1]) * (v - target[1]);
+    let steps = (SHIFT_MIRED / SHIFT_STEP) as i32;
+    let coarse = (-steps..=steps).map(|step| f64::from(step) * SHIFT_STEP);
+    let nearest_step = coarse
+        .min_by(|a, b| distance(from(*a)).partial_cmp(&distance(from(*b))).unwrap_or(std::cmp::Ordering::Equal))?;
+    // Along the locus, at the point that the normal belongs to, nothing of the way to the target may be left.
+    let along = |mired: f64| {
+        let start = from(mired);
+        let slope = nearest(start).point().slope;
+        (start[0] - target[0]) * slope[0] + (start[1] - target[1]) * slope[1]
+    };
+    let mut margin = SHIFT_STEP;
+    let bracket = loop {
+        let (low, high) = (nearest_step - margin, nearest_step + margin);
+        let ends = ((low, along(low)), (high, along(high)));
+        if ends.0.1 <= 0.0 && ends.1.1 >= 0.0 {
+            break ends;
+        }
+        margin *= 2.0;
+        // Written so that NaN ends the search too.
+        if !(margin < SHIFT_MIRED && ends.0.1.is_finite() && ends.1.1.is_finite()) {
+            return None;
+        }
+    };
+    let mired = root(along, bracket.0, bracket.1);
+    let start = from(mired);
+    let normal = nearest(start).point().normal();
+    let duv = (target[0] - start[0]) * normal[0] + (target[1] - start[1]) * normal[1];
+    let back = shifted_white(reference_kelvin, mired, duv).to_uv();
+    (distance(back) < SHIFT_RETURN * SHIFT_RETURN && mired.abs() <= SHIFT_MIRED).then_some((mired, duv))
 }

@@ -121,6 +121,12 @@ codes! {
     NOTHING_AMONG = "LW0616", "nothing to look among", "A loose file is held against the looks of a show or of recipes, and none were named.";
     VARIANT_SAME = "LW0617", "variant that changes nothing", "A variant without `exposure_stops`, `strength` or `monochrome` is the look itself under a second name.";
     RECIPE_TRIM = "LW0618", "trim of a recipe in a show", "A trim corrects one camera. Written in a recipe, it is laid on every camera of the show, after the camera's own; it belongs into a trim file that [[camera]] names.";
+    LIGHT_IMPOSSIBLE = "LW0619", "impossible light", "No light is like that: daylight below 4000 K, a Duv on a black body, or a colour outside the spectral locus.";
+    FILTER_LOSS = "LW0620", "loss of a filter unknown", "A filter without `stops` takes an unknown amount of light. About what filters of the same strength take is used, and marked as estimated.";
+    CAST_FORM = "LW0621", "not a cast", "A cast is said in mired, CC or Duv with a direction, such as \"40 mired warmer, 5 cc greener\", or \"neutral\".";
+    LIGHT_UNKNOWN = "LW0622", "unknown light", "The setup has no light of that role, or there is no light that the filter could hang before.";
+    DIFFUSION_TWICE = "LW0623", "diffusion on the lens and in the recipe", "A filter on the lens does to the picture what the recipe's `[diffusion]` would do to it again. Take one of the two away, or be sure that both are wanted.";
+    LIGHT_ARGUMENTS = "LW0624", "incomplete light", "What is to be computed needs another argument: a light its source and colour temperature, a cast its balance.";
 }
 
 #[cfg(test)]

@@ -1,10 +1,11 @@
 //! Every parameter of a recipe with its value and where the value comes from.
 
+use crate::colour::whites::DUV_PER_CC;
 use crate::diagnostics::Span;
 use crate::plan::{Plan, Tint};
 use crate::recipe::parameter::{Default, Parameter};
 use crate::recipe::parameters::{TABLES, Table, keys_of};
-use crate::recipe::{DUV_PER_CC, Recipe, Value, WrittenBand};
+use crate::recipe::{Recipe, Value, WrittenBand};
 
 /// Where a value comes from.
 #[derive(Clone, Debug, PartialEq)]

@@ -14,7 +14,7 @@ pub struct DiffusionBlock {
 }
 
 impl DiffusionBlock {
-    pub(super) fn new(filter: &Diffusion) -> Self {
+    pub(crate) fn new(filter: &Diffusion) -> Self {
         Self { filter: *filter, luminance: acescg_luminance() }
     }
 

@@ -17,7 +17,7 @@ mod value;
 
 pub use load::{Loaded, Overlay, load, load_over, load_text, load_trim, read_text};
 pub use relative::absolute;
-pub(crate) use resolve::{DUV_PER_CC, printable};
+pub(crate) use resolve::{diffusion_preset, printable};
 pub use template::starter;
 pub use value::{Value, Written, WrittenBand};
 

@@ -6,6 +6,7 @@ use super::{Recipe, WrittenBand, parameters};
 use crate::colour::adaptation::Adaptation;
 use crate::colour::displays::DisplayEncoding;
 use crate::colour::encodings::{self, Curve, CurveFault};
+use crate::colour::whites::DUV_PER_CC;
 use crate::colour::{Grade, gamuts};
 use crate::diagnostics::{Diagnostic, codes};
 use crate::lut::Interpolation;
@@ -15,9 +16,6 @@ use crate::plan::{
     Band, Camera, Cdl, Colour, Device, Diffusion, DisplayTarget, Levels, Look, OutputCompression, Plan, Split, Tint,
     Tolerances, Tone, Trim,
 };
-
-/// Common practice, no source: a full plus-green filter, 30 CC, is about 0.020 Duv.
-pub(crate) const DUV_PER_CC: f64 = 0.020 / 30.0;
 
 /// Shifts beyond this are possible but doubtful: more than a full orange filter (about 160 mired, common practice).
 const DOUBTFUL_MIRED: f64 = 200.0;
@@ -31,6 +29,14 @@ pub(super) const DIFFUSION_PRESETS: [(&str, [f64; 5]); 5] = [
     ("1", [0.05, 1.5, 2.0, 0.8, 0.25]),
     ("2", [0.09, 1.0, 2.0, 1.3, 0.40]),
 ];
+
+/// The diffusion that a grade stands for; `None` for an unknown grade.
+#[must_use]
+pub(crate) fn diffusion_preset(grade: &str) -> Option<Diffusion> {
+    let (_, [veil, knee_stops, softness_stops, loss_stops, bleach]) =
+        DIFFUSION_PRESETS.into_iter().find(|(name, _)| *name == grade)?;
+    Some(Diffusion { veil, knee_stops, softness_stops, loss_stops, bleach, ..Diffusion::NONE })
+}
 
 impl Recipe {
     /// What the recipe means. Doubtful values come back as warnings beside the plan.
@@ -242,18 +248,7 @@ impl Reader<'_> {
         let mut filter = Diffusion::NONE;
         if self.recipe.get("diffusion.grade").is_some() {
             let grade = self.text("diffusion.grade");
-            if let Some((_, [veil, knee, softness, loss, bleach])) =
-                DIFFUSION_PRESETS.iter().find(|(name, _)| *name == grade)
-            {
-                filter = Diffusion {
-                    veil: *veil,
-                    knee_stops: *knee,
-                    softness_stops: *softness,
-                    loss_stops: *loss,
-                    bleach: *bleach,
-                    ..filter
-                };
-            }
+            filter = diffusion_preset(&grade).unwrap_or(filter);
         }
         for (path, place) in [
             ("diffusion.veil", &mut filter.veil),

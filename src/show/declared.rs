@@ -121,7 +121,9 @@ const fn shared(name: &'static str, path: &'static str, declared: &'static str) 
 const CHARSET: Choice =
     Choice::Other("set of characters", &["mixed", "upper", "lower", "upper-plain", "lower-plain", "digits"]);
 const NEWLINE: Choice = Choice::Other("line end", &["lf", "crlf"]);
-/// Kinds of light, as [`super::LightSource::ALL`] has them.
+/// Receptors of incident meters, as [`crate::light::exposure::Receptor::ALL`] has them.
+const RECEPTOR: Choice = Choice::Other("receptor", &["dome", "flat"]);
+/// Kinds of light, as [`crate::light::LightSource::ALL`] has them.
 const LIGHT_SOURCE: Choice = Choice::Other("source of light", &["planckian", "daylight", "led"]);
 
 const ID: &str = "Short name: letters, digits, hyphens and underscores, up to 32; it becomes part of file names";
@@ -376,7 +378,15 @@ pub static TABLES: &[Table] = &[
                 "Shift; positive warms",
                 "96",
             ),
-            number("stops", "filter.stops", (0.0, 10.0), Default::Number(0.0), "stops", "Light that it takes", "0.6"),
+            number(
+                "stops",
+                "filter.stops",
+                (0.0, 10.0),
+                Default::Absent,
+                "stops",
+                "Light that it takes; without it, about what filters of this strength take, and a warning",
+                "0.6",
+            ),
             number(
                 "cc",
                 "filter.cc",
@@ -442,9 +452,36 @@ pub static TABLES: &[Table] = &[
                 "\"1/4\"",
             ),
             value("haze", "setup.haze", Kind::Flag, Default::Flag(false), "", "Whether haze is in the air", "false"),
+            number(
+                "lens_stops",
+                "setup.lens_stops",
+                (0.0, 20.0),
+                Default::Number(0.0),
+                "stops",
+                "Light that filters on the lens take together: neutral density, polariser, diffusion",
+                "1.2",
+            ),
             number("iso", "setup.iso", (1.0, 1e6), Default::Absent, "ISO", "What the camera is rated at", "640"),
             number("shutter_deg", "setup.shutter_deg", (0.1, 360.0), Default::Absent, "°", "Shutter angle", "172.8"),
+            number(
+                "frame_rate",
+                "setup.frame_rate",
+                (1.0, 1000.0),
+                Default::Absent,
+                "fps",
+                "Frame rate of this setup, where it is not the show's",
+                "48",
+            ),
             text("stop", "setup.stop", Default::Absent, "T-stop", "\"T3.4\""),
+            value(
+                "meter",
+                "setup.meter",
+                Kind::Choice(RECEPTOR),
+                Default::Absent,
+                "",
+                "Receptor of the incident meter: `dome` (faces, round things) or `flat` (flat things, one light alone); without it, both are told",
+                "\"dome\"",
+            ),
             text("note", "setup.note", Default::Text(""), "Free text", "\"ramp closes at 18:40\""),
         ],
     },
@@ -460,7 +497,7 @@ pub static TABLES: &[Table] = &[
                 Kind::Choice(LIGHT_SOURCE),
                 Default::Required,
                 "",
-                "`planckian` (a filament), `daylight` (a phase of daylight), `led` (by its CCT and Duv)",
+                "`planckian` (a filament), `daylight` (a phase of daylight, from 4000 K), `led` (any light that is known by its CCT and Duv)",
                 "\"daylight\"",
             ),
             number(
@@ -478,15 +515,42 @@ pub static TABLES: &[Table] = &[
                 DUV,
                 Default::Number(0.0),
                 "Duv",
-                "Its distance from the locus; positive is greener",
+                "Its distance from the locus, for an `led` only; positive is greener",
                 "0.004",
             ),
             key(
                 "filters",
                 Shape::Filters(
-                    "Filters in their order: names, or `{ name, mired, stops, cc or duv }`",
+                    "Filters in their order: the trade's names, those of the show, or `{ name, mired, stops, cc or duv }`",
                     "[\"1/2 CTO\"]",
                 ),
+            ),
+            number(
+                "lux",
+                "setup.lights.lux",
+                (0.001, 1e6),
+                Default::Absent,
+                "lx",
+                "What an incident meter reads of this light alone at the subject, its filters before it",
+                "640",
+            ),
+            number(
+                "candela",
+                "setup.lights.candela",
+                (0.01, 1e9),
+                Default::Absent,
+                "cd",
+                "Luminous intensity of the bare lamp from its data sheet, with `distance_m`; not together with `lux`",
+                "36000",
+            ),
+            number(
+                "distance_m",
+                "setup.lights.distance_m",
+                (0.05, 10000.0),
+                Default::Absent,
+                "m",
+                "From the lamp to the subject, with `candela`",
+                "4.5",
             ),
             text("note", "setup.lights.note", Default::Text(""), "Free text", "\"from the car deck ramp\""),
         ],
@@ -528,11 +592,14 @@ pub static TABLES: &[Table] = &[
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::show::{Charset, LightSource};
+    use crate::light::LightSource;
+    use crate::light::exposure::Receptor;
+    use crate::show::Charset;
 
     #[test]
     fn declared_names_are_those_of_the_types() {
         assert_eq!(CHARSET.names(), Charset::ALL.map(Charset::id));
         assert_eq!(LIGHT_SOURCE.names(), LightSource::ALL.map(LightSource::id));
+        assert_eq!(RECEPTOR.names(), Receptor::ALL.map(Receptor::id));
     }
 }

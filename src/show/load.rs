@@ -5,12 +5,13 @@ mod lights;
 use super::declared;
 use super::fields::{self, Fields};
 use super::model::{
-    Charset, ConsistencyTolerances, FileRules, Id, Light, LightFilter, LookVersion, Setup, Show, ShowCamera, ShowLook,
+    Charset, ConsistencyTolerances, FileRules, Id, Light, LookVersion, OwnFilter, Setup, Show, ShowCamera, ShowLook,
     ShowMonitor, Variant, text_of,
 };
 use crate::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
 use crate::formats::cube::Newline;
 use crate::formats::{is_device, slug};
+use crate::light::exposure::Receptor;
 use crate::recipe::{self, Overlay, Value, Written};
 use std::path::Path;
 use std::sync::Arc;
@@ -106,7 +107,7 @@ impl Reader {
                 );
             }
         }
-        let own_filters: Vec<LightFilter> = top.tables("filter").iter().map(|filter| self.own_filter(filter)).collect();
+        let own_filters: Vec<OwnFilter> = top.tables("filter").iter().map(|filter| self.own_filter(filter)).collect();
         self.filter_names(&own_filters);
         let setups: Vec<Setup> =
             top.tables("setup").iter().filter_map(|setup| self.setup(setup, &looks, &cameras, &own_filters)).collect();
@@ -311,7 +312,7 @@ impl Reader {
         fields: &Fields,
         looks: &[ShowLook],
         cameras: &[ShowCamera],
-        own_filters: &[LightFilter],
+        own_filters: &[OwnFilter],
     ) -> Option<Setup> {
         let look_ids: Vec<&Id> = looks.iter().map(|look| &look.id).collect();
         let camera_ids: Vec<&Id> = cameras.iter().map(|camera| &camera.id).collect();
@@ -347,11 +348,14 @@ impl Reader {
             balance_greener_duv: number(Some(fields), "setup", "balance_greener_duv"),
             balance_note: text(fields, "balance_note"),
             lights,
-            diffusion_on_lens: fields.one("diffusion_on_lens").map(|written| text_of(written).to_owned()),
+            diffusion_on_lens: fields.one("diffusion_on_lens").map(|_| id(fields, "diffusion_on_lens")),
             haze: flag(fields, "haze"),
             iso: numeric("iso"),
             shutter_deg: numeric("shutter_deg"),
             t_stop,
+            frame_rate: numeric("frame_rate"),
+            lens_stops: number(Some(fields), "setup", "lens_stops"),
+            receptor: fields.one("meter").and_then(|written| Receptor::find(text_of(written))),
             note: text(fields, "note"),
         })
     }

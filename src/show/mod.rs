@@ -7,7 +7,6 @@ mod card;
 pub mod consistency;
 pub mod declared;
 mod fields;
-mod filters;
 mod jobs;
 mod ledger;
 mod load;
@@ -25,8 +24,8 @@ pub use jobs::{Drifted, Job, Part, Selection, Work, look_fingerprint, prepare};
 pub use ledger::{Entry, LEDGER, Ledger, Summary};
 pub use load::is_show;
 pub use model::{
-    Charset, ConsistencyTolerances, FileRules, FilterNumbers, Id, Light, LightFilter, LightSource, LookVersion, Setup,
-    Show, ShowCamera, ShowLook, ShowMonitor, Variant,
+    Charset, ConsistencyTolerances, FileRules, Id, Light, LookVersion, OwnFilter, Reading, Setup, Show, ShowCamera,
+    ShowLook, ShowMonitor, Variant,
 };
 pub use proof::{CameraProof, LookProof, MonitorProof, Proof};
 pub use run::{Event, Left, Made, Options, Run, run};

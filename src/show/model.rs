@@ -3,6 +3,8 @@
 use crate::colour::canonical_name;
 use crate::diagnostics::{SourceText, Span};
 use crate::formats::cube::Newline;
+use crate::light::exposure::Receptor;
+use crate::light::{Filter, Lamp};
 use crate::recipe::{Overlay, Value, Written};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -30,7 +32,7 @@ pub struct Show {
     /// The looks, in order.
     pub looks: Vec<ShowLook>,
     /// Filters that the show defines.
-    pub filters: Vec<LightFilter>,
+    pub filters: Vec<OwnFilter>,
     /// The setups, in order.
     pub setups: Vec<Setup>,
     /// Versions of the setups' looks, in the order in which they were made.
@@ -212,50 +214,27 @@ pub struct Variant {
     pub monochrome: bool,
 }
 
-/// A filter before a light.
+/// A filter that the show defines.
 #[derive(Clone, Debug)]
-pub struct LightFilter {
-    /// Its name.
+pub struct OwnFilter {
+    /// Its name, with its place.
     pub name: Id,
-    /// Its numbers; `None` where only a name was given.
-    pub numbers: Option<FilterNumbers>,
+    /// What it does.
+    pub filter: Filter,
 }
 
-/// What a filter does.
+/// How much light a lamp gives, as somebody measured or read it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct FilterNumbers {
-    /// Shift in mired; positive warms.
-    pub mired: f64,
-    /// Light that it takes, stops.
-    pub stops: f64,
-    /// Green (positive) or magenta (negative), CIE 1960 (u, v).
-    pub duv: f64,
-}
-
-/// Kinds of light.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum LightSource {
-    /// A Planckian radiator: a filament.
-    Planckian,
-    /// A phase of CIE daylight.
-    Daylight,
-    /// A light that is known by its CCT and Duv.
-    Led,
-}
-
-impl LightSource {
-    /// All, in the order of the reference page.
-    pub const ALL: [Self; 3] = [Self::Planckian, Self::Daylight, Self::Led];
-
-    /// Name in a show.
-    #[must_use]
-    pub fn id(self) -> &'static str {
-        match self {
-            Self::Planckian => "planckian",
-            Self::Daylight => "daylight",
-            Self::Led => "led",
-        }
-    }
+pub enum Reading {
+    /// Illuminance at the subject in lux, by an incident meter, with the filters before the lamp.
+    Lux(f64),
+    /// Luminous intensity of the bare lamp in candela, and its distance from the subject in metres.
+    Lamp {
+        /// Candela.
+        candela: f64,
+        /// Metres.
+        distance_m: f64,
+    },
 }
 
 /// A light of a setup.
@@ -263,14 +242,10 @@ impl LightSource {
 pub struct Light {
     /// What it does in the picture.
     pub role: Id,
-    /// Its kind.
-    pub source: LightSource,
-    /// Colour temperature of the bare source, kelvin.
-    pub kelvin: f64,
-    /// Its distance from the locus.
-    pub duv: f64,
-    /// Filters before it, in order.
-    pub filters: Vec<LightFilter>,
+    /// The source and its filters.
+    pub lamp: Lamp,
+    /// How much light it gives, if that is known.
+    pub reading: Option<Reading>,
     /// Free text.
     pub note: String,
 }
@@ -295,7 +270,7 @@ pub struct Setup {
     /// Its lights.
     pub lights: Vec<Light>,
     /// Grade of a diffusion filter on the lens.
-    pub diffusion_on_lens: Option<String>,
+    pub diffusion_on_lens: Option<Id>,
     /// Whether haze is in the air.
     pub haze: bool,
     /// What the camera is rated at.
@@ -304,6 +279,12 @@ pub struct Setup {
     pub shutter_deg: Option<f64>,
     /// T-stop, as a number.
     pub t_stop: Option<f64>,
+    /// Frames a second, where they are not the show's.
+    pub frame_rate: Option<f64>,
+    /// Light that filters on the lens take, stops.
+    pub lens_stops: f64,
+    /// The meter's receptor, where it is said.
+    pub receptor: Option<Receptor>,
     /// Free text.
     pub note: String,
 }

@@ -1,32 +1,51 @@
 //! Lights of setups and the filters before them.
 
 use super::super::fields::{Fields, GivenFilter};
-use super::super::filters;
-use super::super::model::{FilterNumbers, Id, Light, LightFilter, LightSource, text_of};
+use super::super::model::{Id, Light, OwnFilter, Reading, text_of};
 use super::{Reader, id, number, text};
-use crate::diagnostics::{Diagnostic, codes, nearest};
-use crate::recipe::{self, Value, Written};
+use crate::colour::whites::DUV_PER_CC;
+use crate::diagnostics::{Diagnostic, Span, codes, nearest};
+use crate::light::{BUILT_IN, Filter, Lamp, LampFault, LightSource, Source, SourceFault, built_in, estimated_stops};
+use crate::recipe::{Value, Written};
 
 impl Reader {
-    pub(super) fn own_filter(&mut self, fields: &Fields) -> LightFilter {
-        let value = |key: &str| match fields.one(key).map(|written| &written.value) {
-            Some(Value::Number(number)) => Some(*number),
-            _ => None,
-        };
-        if let (Some(cc), Some(_)) = (fields.one("cc"), fields.one("duv")) {
-            let message = "`cc` and `duv` exclude each other in a filter";
+    pub(super) fn own_filter(&mut self, fields: &Fields) -> OwnFilter {
+        self.exclusive(fields, "cc", "duv", "a filter");
+        let value = |key: &str| amount(fields, key);
+        let greener_duv = value("duv").or_else(|| value("cc").map(|cc| cc * DUV_PER_CC)).unwrap_or(0.0);
+        let warmer_mired = value("mired").unwrap_or(0.0);
+        let name = id(fields, "name");
+        let stops = value("stops");
+        let is_estimated = stops.is_none() && (warmer_mired != 0.0 || greener_duv != 0.0);
+        let stops = stops.unwrap_or_else(|| estimated_stops(warmer_mired, greener_duv));
+        if is_estimated {
+            let message = format!("the filter \"{}\" does not say how much light it takes", name.text);
             self.found.push(
-                Diagnostic::error(&codes::EXCLUSIVE_KEYS, message)
-                    .at(cc.span.clone(), "expected one of the two, found both")
-                    .help("remove `cc` or `duv`"),
+                Diagnostic::warning(&codes::FILTER_LOSS, message)
+                    .at(
+                        name.span.clone(),
+                        format!("expected `stops`; taken to be {stops:.2}, as filters of this strength take"),
+                    )
+                    .help("write the measured loss, or the one of its maker"),
             );
         }
-        let duv = value("duv").or_else(|| value("cc").map(|cc| cc * recipe::DUV_PER_CC)).unwrap_or(0.0);
-        let numbers = FilterNumbers { mired: value("mired").unwrap_or(0.0), stops: value("stops").unwrap_or(0.0), duv };
-        LightFilter { name: id(fields, "name"), numbers: Some(numbers) }
+        let filter = Filter { name: name.text.clone(), warmer_mired, greener_duv, stops, is_estimated };
+        OwnFilter { name, filter }
     }
 
-    pub(super) fn filter_names(&mut self, filters: &[LightFilter]) {
+    /// Two keys that say one thing in two ways.
+    fn exclusive(&mut self, fields: &Fields, one: &str, other: &str, owner: &str) {
+        if let (Some(first), Some(_)) = (fields.one(one), fields.one(other)) {
+            let message = format!("`{one}` and `{other}` exclude each other in {owner}");
+            self.found.push(
+                Diagnostic::error(&codes::EXCLUSIVE_KEYS, message)
+                    .at(first.span.clone(), "expected one of the two, found both")
+                    .help(format!("remove `{one}` or `{other}`")),
+            );
+        }
+    }
+
+    pub(super) fn filter_names(&mut self, filters: &[OwnFilter]) {
         let mut seen: Vec<&Id> = Vec::new();
         for filter in filters.iter().filter(|filter| !filter.name.text.is_empty()) {
             if seen.iter().any(|first| first.is(&filter.name.text)) {
@@ -39,42 +58,62 @@ impl Reader {
         }
     }
 
-    pub(super) fn light(&mut self, fields: &Fields, own: &[LightFilter]) -> Light {
+    pub(super) fn light(&mut self, fields: &Fields, own: &[OwnFilter]) -> Light {
         let source = fields.one("source").map(text_of).unwrap_or_default();
-        Light {
-            role: id(fields, "role"),
-            source: LightSource::ALL.into_iter().find(|known| known.id() == source).unwrap_or(LightSource::Planckian),
+        let source = Source {
+            kind: LightSource::find(source).unwrap_or(LightSource::Planckian),
             kelvin: number(Some(fields), "setup.lights", "kelvin"),
             duv: number(Some(fields), "setup.lights", "duv"),
-            filters: fields.filters("filters").iter().filter_map(|filter| self.filter(filter, own)).collect(),
-            note: text(fields, "note"),
+        };
+        let given = fields.filters("filters");
+        let filters: Vec<Filter> = given.iter().filter_map(|filter| self.filter(filter, own)).collect();
+        let complete = filters.len() == given.len() && source.kelvin > 0.0;
+        let lamp = Lamp { source, filters };
+        if complete && let Err(fault) = lamp.lit() {
+            self.impossible_light(fields, &lamp, fault);
+        }
+        Light { role: id(fields, "role"), lamp, reading: self.reading(fields), note: text(fields, "note") }
+    }
+
+    fn reading(&mut self, fields: &Fields) -> Option<Reading> {
+        self.exclusive(fields, "lux", "candela", "a light");
+        match (amount(fields, "lux"), amount(fields, "candela"), amount(fields, "distance_m")) {
+            (Some(lux), _, _) => Some(Reading::Lux(lux)),
+            (None, Some(candela), Some(distance_m)) => Some(Reading::Lamp { candela, distance_m }),
+            (None, None, None) => None,
+            (None, candela, _) => {
+                let (given, missing) =
+                    if candela.is_some() { ("candela", "distance_m") } else { ("distance_m", "candela") };
+                let message = format!("`{given}` needs `{missing}`");
+                self.found.push(
+                    Diagnostic::error(&codes::MISSING_KEY, message)
+                        .at(fields.place(given), format!("expected `{missing}` beside it"))
+                        .help("or write `lux`, what a meter reads at the subject"),
+                );
+                None
+            }
         }
     }
 
-    fn filter(&mut self, given: &GivenFilter, own: &[LightFilter]) -> Option<LightFilter> {
+    /// A lamp that can't be, told at the key that makes it so.
+    fn impossible_light(&mut self, fields: &Fields, lamp: &Lamp, fault: LampFault) {
+        let key = fault_key(&fault);
+        let span = fields.one(key).map_or_else(|| fields.place(key), |written| written.span.clone());
+        let span = if key == "filters" { filters_place(fields).unwrap_or(span) } else { span };
+        self.found.push(impossible(lamp, fault).at(span, fault_label(lamp, &fault)));
+    }
+
+    fn filter(&mut self, given: &GivenFilter, own: &[OwnFilter]) -> Option<Filter> {
         match given {
-            GivenFilter::Own(fields) => Some(self.own_filter(fields)),
-            GivenFilter::Named(written) => {
-                let name = text_of(written);
-                if let Some(filter) = own.iter().find(|filter| filter.name.is(name)) {
-                    return Some(filter.clone());
+            GivenFilter::Own(fields) => Some(self.own_filter(fields).filter),
+            GivenFilter::Named(written) => match named_filter(text_of(written), own) {
+                Ok(filter) => Some(filter),
+                Err(diagnostic) => {
+                    let label = "expected a built-in name such as \"1/2 CTO\", or a filter of the show";
+                    self.found.push(diagnostic.at(written.span.clone(), label));
+                    None
                 }
-                if let Some(known) = filters::find(name) {
-                    return Some(LightFilter {
-                        name: Id { text: known.to_owned(), span: written.span.clone() },
-                        numbers: None,
-                    });
-                }
-                let diagnostic = Diagnostic::error(&codes::FILTER_UNKNOWN, format!("unknown filter \"{name}\""));
-                let near = nearest(name, own.iter().map(|filter| filter.name.text.as_str()));
-                let help = match near.or_else(|| nearest(name, filters::names())) {
-                    Some(near) => format!("did you mean \"{near}\"?"),
-                    None => "define it: [[filter]] with name, mired and stops".to_owned(),
-                };
-                let label = "expected a built-in name such as \"1/2 CTO\", or a filter of the show";
-                self.found.push(diagnostic.at(written.span.clone(), label).help(help));
-                None
-            }
+            },
         }
     }
 
@@ -89,4 +128,86 @@ impl Reader {
         }
         number
     }
+}
+
+fn amount(fields: &Fields, key: &str) -> Option<f64> {
+    match fields.one(key).map(|written| &written.value) {
+        Some(Value::Number(number)) => Some(*number),
+        _ => None,
+    }
+}
+
+/// Where the filters of a light stand: the first of them.
+fn filters_place(fields: &Fields) -> Option<Span> {
+    fields.filters("filters").first().map(|filter| match filter {
+        GivenFilter::Named(written) => written.span.clone(),
+        GivenFilter::Own(fields) => fields.span.clone(),
+    })
+}
+
+/// The filter of that name: one of the show, else a built-in one.
+///
+/// # Errors
+/// An unknown name, with the nearest known one; its place is still to be added.
+pub(crate) fn named_filter(name: &str, own: &[OwnFilter]) -> Result<Filter, Diagnostic> {
+    if let Some(own) = own.iter().find(|filter| filter.name.is(name)) {
+        return Ok(own.filter.clone());
+    }
+    if let Some(known) = built_in(name) {
+        return Ok(known.filter());
+    }
+    let near = nearest(name, own.iter().map(|filter| filter.name.text.as_str()));
+    let help = match near.or_else(|| nearest(name, BUILT_IN.iter().map(|known| known.name))) {
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None => "define it: [[filter]] with name, mired and stops".to_owned(),
+    };
+    Err(Diagnostic::error(&codes::FILTER_UNKNOWN, format!("unknown filter \"{name}\"")).help(help))
+}
+
+/// The key of a light that makes a lamp impossible.
+pub(crate) fn fault_key(fault: &LampFault) -> &'static str {
+    match fault {
+        LampFault::Source(SourceFault::NoDaylight) => "kelvin",
+        LampFault::Source(_) => "duv",
+        LampFault::NoLight(_) => "filters",
+    }
+}
+
+/// What is said at that key.
+pub(crate) fn fault_label(lamp: &Lamp, fault: &LampFault) -> String {
+    let Source { kelvin, duv, .. } = lamp.source;
+    match fault {
+        LampFault::Source(SourceFault::NoDaylight) => format!("expected 4000 to 25000 K for daylight, found {kelvin}"),
+        LampFault::Source(SourceFault::DuvOfItsOwn) => format!("expected 0 for this source, found {duv}"),
+        LampFault::Source(SourceFault::NoLight(white)) => {
+            format!(
+                "expected a Duv that a light of {kelvin} K can have; {duv} would be x {:.4}, y {:.4}",
+                white.x, white.y
+            )
+        }
+        LampFault::NoLight(white) => format!("behind them the light would be x {:.4}, y {:.4}", white.x, white.y),
+    }
+}
+
+/// Why a lamp can't be, without its place.
+pub(crate) fn impossible(lamp: &Lamp, fault: LampFault) -> Diagnostic {
+    let source = lamp.source.kind.id();
+    let (message, help) = match fault {
+        LampFault::Source(SourceFault::NoDaylight) => (
+            format!("there is no daylight of {} K", lamp.source.kelvin),
+            "the CIE defines daylight from 4000 to 25000 K; a low sun is better written as source = \"led\" with its measured kelvin and duv",
+        ),
+        LampFault::Source(SourceFault::DuvOfItsOwn) => (
+            format!("a {source} source has no Duv of its own"),
+            "write source = \"led\" for a light that is known by measured CCT and Duv, or hang a green or magenta filter before it",
+        ),
+        LampFault::Source(SourceFault::NoLight(_)) => (
+            format!("no light has {} Duv at {} K", lamp.source.duv, lamp.source.kelvin),
+            "Duv is mostly between -0.02 and 0.02; look whether the decimal point is right",
+        ),
+        LampFault::NoLight(_) => {
+            ("the filters make a colour that no light has".to_owned(), "take some away, or look at their numbers")
+        }
+    };
+    Diagnostic::error(&codes::LIGHT_IMPOSSIBLE, message).help(help)
 }
