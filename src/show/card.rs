@@ -198,7 +198,7 @@ fn is_there(ledger: &Ledger, path: &Path) -> bool {
     ledger.folder().join(path).is_file()
 }
 
-fn records(camera: &Camera) -> String {
+pub(super) fn records(camera: &Camera) -> String {
     let index = camera.curve.exposure_index().map_or(String::new(), |index| format!(" EI {index}"));
     format!("{}{index} / {}", camera.curve.encoding().id, camera.gamut.id)
 }

@@ -9,6 +9,7 @@ pub mod declared;
 mod fields;
 mod jobs;
 mod ledger;
+mod lighting;
 mod load;
 mod model;
 pub mod names;
@@ -22,6 +23,11 @@ mod words;
 pub use card::{CardDevice, CardEntry, LoadingCard};
 pub use jobs::{Drifted, Job, Part, Selection, Work, look_fingerprint, prepare};
 pub use ledger::{Entry, LEDGER, Ledger, Summary};
+pub use lighting::{
+    Between, Caution, Differences, Gains, RecipeWhite, SetupSheet, SheetBalance, SheetCamera, SheetDiffusion,
+    SheetExposure, SheetFile, SheetFilter, SheetLight, SheetLook, SheetNeed, SheetReading, Shown, StopFor, Twice,
+    TwicePoint, WayCast, WayPatch, Ways, WhiteBlock, sheet_filter, sheets,
+};
 pub use load::is_show;
 pub use model::{
     Charset, ConsistencyTolerances, FileRules, Id, Light, LookVersion, OwnFilter, Reading, Setup, Show, ShowCamera,

@@ -2,6 +2,7 @@
 
 mod cautions;
 mod eye;
+mod light;
 mod sheet;
 mod twice;
 mod values;
@@ -9,11 +10,13 @@ mod ways;
 
 pub use cautions::Caution;
 pub use eye::Shown;
-pub use sheet::{SheetOptions, sheets};
-pub use twice::{Twice, TwicePoint};
+pub use light::sheet_filter;
+pub(crate) use sheet::part_of;
+pub use sheet::sheets;
 pub(crate) use twice::shadow_lift;
+pub use twice::{Twice, TwicePoint};
 pub use values::{
-    Between, SetupSheet, SheetBalance, SheetCamera, SheetDiffusion, SheetExposure, SheetFile, SheetFilter, SheetLight,
-    SheetLook, SheetNeed, SheetReading, RecipeWhite, StopFor,
+    Between, RecipeWhite, SetupSheet, SheetBalance, SheetCamera, SheetDiffusion, SheetExposure, SheetFile, SheetFilter,
+    SheetLight, SheetLook, SheetNeed, SheetReading, StopFor,
 };
 pub use ways::{Differences, Gains, WayCast, WayPatch, Ways, WhiteBlock};

@@ -1,6 +1,6 @@
 //! Diffusion on the lens and diffusion in the recipe: what both together would do.
 
-use crate::maths::{linear_from_stops, log2, stops_from_grey};
+use crate::maths::{exp2, linear_from_stops, log2, stops_from_grey};
 use crate::pipeline::{Clips, DiffusionBlock, Pipeline, Row};
 use crate::plan::{Diffusion, Plan};
 use serde::Serialize;
@@ -50,14 +50,14 @@ pub(super) fn twice(plan: &Plan, grade: &str, lens: &Diffusion) -> Option<Twice>
     let (on_lens, in_recipe) = (DiffusionBlock::new(lens), DiffusionBlock::new(&plan.diffusion));
     let points = STOPS.map(|stops| {
         let light = linear_from_stops(stops);
-        let behind = |block: &DiffusionBlock, light: f64| block.apply([light; 3])[1];
-        let lens_light = behind(&on_lens, light);
-        let of = |light: f64| stops_from_grey(light);
+        // The filter on the lens sees the scene; the recipe's block comes after its exposure.
+        let (lens_light, gain) = (on_lens.apply([light; 3])[1], exp2(plan.exposure_stops));
+        let recipe = |light: f64| in_recipe.apply([gain * light; 3])[1] / gain;
         TwicePoint {
             stops,
-            lens_stops: of(lens_light),
-            recipe_stops: of(behind(&in_recipe, light)),
-            both_stops: of(behind(&in_recipe, lens_light)),
+            lens_stops: stops_from_grey(lens_light),
+            recipe_stops: stops_from_grey(recipe(light)),
+            both_stops: stops_from_grey(recipe(lens_light)),
             none_percent: percent(&without, plan, light),
             lens_percent: percent(&without, plan, lens_light),
             recipe_percent: percent(&with, plan, light),
@@ -71,7 +71,7 @@ pub(super) fn twice(plan: &Plan, grade: &str, lens: &Diffusion) -> Option<Twice>
 fn percent(pipeline: &Pipeline, plan: &Plan, light: f64) -> f64 {
     let mut row = Row::default();
     // The camera's trim keeps neutrals up to its gain.
-    row.fill_pixels(std::iter::once([light * crate::maths::exp2(-plan.camera_trim.stops); 3]));
+    row.fill_pixels(std::iter::once([light * exp2(-plan.camera_trim.stops); 3]));
     pipeline.run(&mut row, &mut Clips::default());
     let signal = row.pixels().next().unwrap_or_default().map(|value| plan.device.output_levels.from_signal(value));
     (signal[0] + signal[1] + signal[2]) / 3.0 * 100.0

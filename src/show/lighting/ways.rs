@@ -146,8 +146,11 @@ pub(super) fn with_cast(white: &Tint, cast: &Cast, balance_kelvin: f64, adaptati
     let seen = (cones * xy_to_xyz([reference.x, reference.y])).component_mul(&own).component_mul(&added);
     let seen = Chromaticity::from_xyz(cones.try_inverse()? * seen);
     let (warmer_mired, greener_duv) = white_shift(seen, balance_kelvin)?;
-    (warmer_mired.abs() <= WHITE_MIRED && greener_duv.abs() <= WHITE_DUV)
-        .then_some(Tint { reference_kelvin: balance_kelvin, warmer_mired, greener_duv })
+    (warmer_mired.abs() <= WHITE_MIRED && greener_duv.abs() <= WHITE_DUV).then_some(Tint {
+        reference_kelvin: balance_kelvin,
+        warmer_mired,
+        greener_duv,
+    })
 }
 
 /// The two ways for a light, or why there are not two.
@@ -177,7 +180,8 @@ pub(super) fn ways(
     let patches = sides.patches(Balancing::Channels).ok_or(unseen)?;
     let only_cast =
         Tint { reference_kelvin: balance.kelvin, warmer_mired: cast.warmer_mired, greener_duv: cast.greener_duv };
-    let of_cast = tint_matrix(&only_cast, plan.adaptation, "white").map_err(|fault| fault.diagnostic.message.clone())?;
+    let of_cast =
+        tint_matrix(&only_cast, plan.adaptation, "white").map_err(|fault| fault.diagnostic.message.clone())?;
     let added = sides.camera.neutral_behind(&of_cast);
     Ok(Ways {
         light: role.to_owned(),
@@ -222,8 +226,8 @@ struct Sides<'a> {
 impl Sides<'_> {
     /// Light in the camera's channels, with the cast and without.
     fn negatives(&self, patch: &Patch, how: Balancing) -> Option<[Rgb; 2]> {
-        let [cast, neutral] = [self.balanced, self.neutral]
-            .map(|white| self.camera.camera_light(patch.xyz_d50, self.light, white, how));
+        let [cast, neutral] =
+            [self.balanced, self.neutral].map(|white| self.camera.camera_light(patch.xyz_d50, self.light, white, how));
         Some([cast?, neutral?])
     }
 

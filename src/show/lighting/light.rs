@@ -1,0 +1,94 @@
+//! One light of a setup.
+
+use super::eye::Eye;
+use super::sheet::{receptors, through};
+use super::values::{SheetFilter, SheetLight, SheetReading, StopFor};
+use crate::colour::adaptation::Adaptation;
+use crate::colour::chart::CHART;
+use crate::light::exposure::{Shutter, foot_candles, lamp_lux, marked, t_stop_for};
+use crate::light::{Balance, DUV_PER_CC, Filter, Lit, built_in, cast};
+use crate::maths::log2;
+use crate::show::{Light, Reading, Setup};
+
+/// Light skin, as the chart has it.
+const LIGHT_SKIN: usize = 1;
+
+/// What surrounds a light.
+pub(super) struct LightRoom<'a> {
+    pub(super) balance: Option<Balance>,
+    pub(super) adaptation: Adaptation,
+    pub(super) eye: Option<&'a Eye<'a>>,
+    pub(super) setup: &'a Setup,
+    pub(super) frame_rate: f64,
+}
+
+pub(super) fn sheet_light(room: &LightRoom<'_>, light: &Light, lit: &Lit) -> SheetLight {
+    let source = &light.lamp.source;
+    let found = lit.temperature.found();
+    let of_balance = |balance: Balance| cast(lit.chromaticity, &balance, room.adaptation);
+    let seen = room.eye.zip(room.balance);
+    SheetLight {
+        role: light.role.text.clone(),
+        source: source.kind.id(),
+        kelvin: source.kelvin,
+        source_duv: source.duv,
+        filters: light.lamp.filters.iter().map(sheet_filter).collect(),
+        warmer_mired: lit.warmer_mired,
+        greener_duv: lit.greener_duv,
+        loss_stops: lit.loss_stops,
+        loss_estimated: light.lamp.filters.iter().any(|filter| filter.is_estimated),
+        xy: [lit.chromaticity.x, lit.chromaticity.y],
+        cct: found.map(|(kelvin, _)| kelvin),
+        mired: lit.temperature.mired(),
+        duv: found.map(|(_, duv)| duv),
+        no_cct: lit.temperature.why_none(),
+        cast: room.balance.and_then(of_balance).map(Into::into),
+        card: seen.and_then(|(eye, balance)| through(eye, None, lit, &balance)),
+        skin: seen.and_then(|(eye, balance)| through(eye, Some(CHART[LIGHT_SKIN].xyz_d50), lit, &balance)),
+        reading: light.reading.map(|reading| sheet_reading(room, reading, lit)),
+        note: light.note.clone(),
+    }
+}
+
+/// A filter for a sheet.
+#[must_use]
+pub fn sheet_filter(filter: &Filter) -> SheetFilter {
+    // A filter of the show may have a built-in name; then its own numbers count, and no other maker's are beside it.
+    let known = built_in(&filter.name).filter(|known| known.filter() == *filter);
+    SheetFilter {
+        name: filter.name.clone(),
+        mired: filter.warmer_mired,
+        greener_duv: filter.greener_duv,
+        greener_cc: filter.greener_duv / DUV_PER_CC,
+        stops: filter.stops,
+        stops_estimated: filter.is_estimated,
+        other_maker: known.and_then(|known| known.other_maker),
+    }
+}
+
+fn sheet_reading(room: &LightRoom<'_>, reading: Reading, lit: &Lit) -> SheetReading {
+    let lux = match reading {
+        Reading::Lux(lux) => lux,
+        Reading::Lamp { candela, distance_m } => lamp_lux(candela, distance_m, lit.loss_stops),
+    };
+    let setup = room.setup;
+    let seconds =
+        setup.shutter_deg.map(|angle_deg| Shutter { angle_deg, frames_per_second: room.frame_rate }.seconds());
+    let stops = match (setup.iso, seconds) {
+        (Some(iso), Some(seconds)) => receptors(setup)
+            .into_iter()
+            .map(|receptor| {
+                let t_stop = t_stop_for(lux, iso, seconds, receptor, setup.lens_stops);
+                StopFor {
+                    receptor: receptor.id(),
+                    t_stop,
+                    marked: marked(t_stop),
+                    // Twice the light is the square root of two in stop numbers.
+                    over_stops: setup.t_stop.map(|chosen| 2.0 * log2(t_stop / chosen)),
+                }
+            })
+            .collect(),
+        _ => Vec::new(),
+    };
+    SheetReading { lux, foot_candles: foot_candles(lux), from_output: matches!(reading, Reading::Lamp { .. }), stops }
+}
