@@ -91,6 +91,15 @@ impl Console {
         format!("\u{1b}[{code}m{word}\u{1b}[0m")
     }
 
+    /// A patch of a colour (sRGB, 0..1) six columns wide and a space, where stdout takes colour; nothing elsewhere.
+    pub fn swatch(&self, srgb: [f64; 3]) -> String {
+        if !self.colour_out {
+            return String::new();
+        }
+        let [r, g, b] = srgb.map(|value| (value.clamp(0.0, 1.0) * 255.0).round() as u8);
+        format!("\u{1b}[48;2;{r};{g};{b}m      \u{1b}[0m ")
+    }
+
     /// Prints a line of progress or a note on stderr.
     pub fn note(&self, text: &str) {
         let _ = writeln!(std::io::stderr().lock(), "{text}");

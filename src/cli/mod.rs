@@ -13,6 +13,7 @@ mod explain;
 mod identify;
 mod inspect;
 mod layout;
+mod light;
 mod log;
 mod man;
 mod new;
@@ -65,6 +66,7 @@ enum Command {
     Encodings(encodings::Arguments),
     Explain(explain::Arguments),
     Identify(identify::Arguments),
+    Light(light::Arguments),
     Log(log::Arguments),
     Man(man::Arguments),
     New(new::Arguments),
@@ -90,6 +92,7 @@ pub fn run() -> ExitCode {
         Command::Encodings(arguments) => encodings::run(&arguments, &console),
         Command::Explain(arguments) => explain::run(&arguments, &console),
         Command::Identify(arguments) => identify::run(&arguments, &console),
+        Command::Light(arguments) => light::run(&arguments, &console),
         Command::Log(arguments) => log::run(&arguments, &console),
         Command::Man(arguments) => man::run(&arguments, &console),
         Command::New(arguments) => new::run(&arguments, &console),

@@ -1,6 +1,6 @@
 //! The fields of a show → a [`Show`]: ids are held against each other, and lists that are absent mean all.
 
-mod lights;
+pub(super) mod lights;
 
 use super::declared;
 use super::fields::{self, Fields};

@@ -26,9 +26,11 @@ pub use ledger::{Entry, LEDGER, Ledger, Summary};
 pub use lighting::{
     Between, Caution, Differences, Gains, RecipeWhite, SetupSheet, SheetBalance, SheetCamera, SheetDiffusion,
     SheetExposure, SheetFile, SheetFilter, SheetLight, SheetLook, SheetNeed, SheetReading, Shown, StopFor, Twice,
-    TwicePoint, WayCast, WayPatch, Ways, WhiteBlock, sheet_filter, sheets,
+    TwicePoint, Wanted, WantedBalance, WantedStack, WayCast, WayPatch, Ways, WhiteBlock, key_role, lone_light,
+    lone_ways, part_of, sheet_filter, sheets, wanted,
 };
 pub use load::is_show;
+pub use load::lights::{fault_key, fault_label, impossible, named_filter};
 pub use model::{
     Charset, ConsistencyTolerances, FileRules, Id, Light, LookVersion, OwnFilter, Reading, Setup, Show, ShowCamera,
     ShowLook, ShowMonitor, Variant,

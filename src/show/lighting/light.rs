@@ -1,14 +1,16 @@
 //! One light of a setup.
 
 use super::eye::Eye;
-use super::sheet::{receptors, through};
+use super::sheet::through;
 use super::values::{SheetFilter, SheetLight, SheetReading, StopFor};
 use crate::colour::adaptation::Adaptation;
 use crate::colour::chart::CHART;
-use crate::light::exposure::{Shutter, foot_candles, lamp_lux, marked, t_stop_for};
-use crate::light::{Balance, DUV_PER_CC, Filter, Lit, built_in, cast};
+use crate::light::exposure::{Receptor, foot_candles, lamp_lux, marked, t_stop_for};
+use crate::light::{Balance, DUV_PER_CC, Filter, Lamp, LampFault, Lit, built_in, cast};
 use crate::maths::log2;
-use crate::show::{Light, Reading, Setup};
+use crate::pipeline::Pipeline;
+use crate::plan::Plan;
+use crate::show::Reading;
 
 /// Light skin, as the chart has it.
 const LIGHT_SKIN: usize = 1;
@@ -18,25 +20,63 @@ pub(super) struct LightRoom<'a> {
     pub(super) balance: Option<Balance>,
     pub(super) adaptation: Adaptation,
     pub(super) eye: Option<&'a Eye<'a>>,
-    pub(super) setup: &'a Setup,
-    pub(super) frame_rate: f64,
+    pub(super) metering: Metering,
 }
 
-pub(super) fn sheet_light(room: &LightRoom<'_>, light: &Light, lit: &Lit) -> SheetLight {
-    let source = &light.lamp.source;
+/// What a reading is turned into a stop with.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Metering {
+    pub(super) iso: Option<f64>,
+    pub(super) seconds: Option<f64>,
+    pub(super) t_stop: Option<f64>,
+    pub(super) lens_stops: f64,
+    pub(super) receptors: Vec<Receptor>,
+}
+
+/// A light that belongs to no setup, through a look.
+///
+/// # Errors
+/// A lamp that can't be.
+pub fn lone_light(
+    role: &str,
+    lamp: &Lamp,
+    balance: Option<&Balance>,
+    plan: &Plan,
+    pipeline: &Pipeline,
+) -> Result<SheetLight, LampFault> {
+    let lit = lamp.lit()?;
+    let eye = Eye::new(plan, pipeline);
+    let room = LightRoom {
+        balance: balance.copied(),
+        adaptation: plan.adaptation,
+        eye: Some(&eye),
+        metering: Metering::default(),
+    };
+    Ok(sheet_light(&room, role, lamp, &lit, None, ""))
+}
+
+pub(super) fn sheet_light(
+    room: &LightRoom<'_>,
+    role: &str,
+    lamp: &Lamp,
+    lit: &Lit,
+    reading: Option<Reading>,
+    note: &str,
+) -> SheetLight {
+    let source = &lamp.source;
     let found = lit.temperature.found();
     let of_balance = |balance: Balance| cast(lit.chromaticity, &balance, room.adaptation);
     let seen = room.eye.zip(room.balance);
     SheetLight {
-        role: light.role.text.clone(),
+        role: role.to_owned(),
         source: source.kind.id(),
         kelvin: source.kelvin,
         source_duv: source.duv,
-        filters: light.lamp.filters.iter().map(sheet_filter).collect(),
+        filters: lamp.filters.iter().map(sheet_filter).collect(),
         warmer_mired: lit.warmer_mired,
         greener_duv: lit.greener_duv,
         loss_stops: lit.loss_stops,
-        loss_estimated: light.lamp.filters.iter().any(|filter| filter.is_estimated),
+        loss_estimated: lamp.filters.iter().any(|filter| filter.is_estimated),
         xy: [lit.chromaticity.x, lit.chromaticity.y],
         cct: found.map(|(kelvin, _)| kelvin),
         mired: lit.temperature.mired(),
@@ -45,8 +85,8 @@ pub(super) fn sheet_light(room: &LightRoom<'_>, light: &Light, lit: &Lit) -> She
         cast: room.balance.and_then(of_balance).map(Into::into),
         card: seen.and_then(|(eye, balance)| through(eye, None, lit, &balance)),
         skin: seen.and_then(|(eye, balance)| through(eye, Some(CHART[LIGHT_SKIN].xyz_d50), lit, &balance)),
-        reading: light.reading.map(|reading| sheet_reading(room, reading, lit)),
-        note: light.note.clone(),
+        reading: reading.map(|reading| sheet_reading(room, reading, lit)),
+        note: note.to_owned(),
     }
 }
 
@@ -71,20 +111,19 @@ fn sheet_reading(room: &LightRoom<'_>, reading: Reading, lit: &Lit) -> SheetRead
         Reading::Lux(lux) => lux,
         Reading::Lamp { candela, distance_m } => lamp_lux(candela, distance_m, lit.loss_stops),
     };
-    let setup = room.setup;
-    let seconds =
-        setup.shutter_deg.map(|angle_deg| Shutter { angle_deg, frames_per_second: room.frame_rate }.seconds());
-    let stops = match (setup.iso, seconds) {
-        (Some(iso), Some(seconds)) => receptors(setup)
-            .into_iter()
+    let metering = &room.metering;
+    let stops = match (metering.iso, metering.seconds) {
+        (Some(iso), Some(seconds)) => metering
+            .receptors
+            .iter()
             .map(|receptor| {
-                let t_stop = t_stop_for(lux, iso, seconds, receptor, setup.lens_stops);
+                let t_stop = t_stop_for(lux, iso, seconds, *receptor, metering.lens_stops);
                 StopFor {
                     receptor: receptor.id(),
                     t_stop,
                     marked: marked(t_stop),
                     // Twice the light is the square root of two in stop numbers.
-                    over_stops: setup.t_stop.map(|chosen| 2.0 * log2(t_stop / chosen)),
+                    over_stops: metering.t_stop.map(|chosen| 2.0 * log2(t_stop / chosen)),
                 }
             })
             .collect(),

@@ -6,17 +6,18 @@ mod light;
 mod sheet;
 mod twice;
 mod values;
+mod wanted;
 mod ways;
 
 pub use cautions::Caution;
 pub use eye::Shown;
-pub use light::sheet_filter;
-pub(crate) use sheet::part_of;
-pub use sheet::sheets;
+pub use light::{lone_light, sheet_filter};
+pub use sheet::{part_of, sheets};
 pub(crate) use twice::shadow_lift;
 pub use twice::{Twice, TwicePoint};
 pub use values::{
     Between, RecipeWhite, SetupSheet, SheetBalance, SheetCamera, SheetDiffusion, SheetExposure, SheetFile, SheetFilter,
     SheetLight, SheetLook, SheetNeed, SheetReading, StopFor,
 };
+pub use wanted::{Wanted, WantedBalance, WantedStack, key_role, lone_ways, wanted};
 pub use ways::{Differences, Gains, WayCast, WayPatch, Ways, WhiteBlock};

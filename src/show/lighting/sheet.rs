@@ -2,12 +2,13 @@
 
 use super::cautions::cautions;
 use super::eye::{Balancing, Eye, Shown};
-use super::light::{LightRoom, sheet_light};
+use super::light::{LightRoom, Metering, sheet_light};
 use super::twice::twice;
 use super::values::{
     Between, RecipeWhite, SetupSheet, SheetBalance, SheetCamera, SheetDiffusion, SheetExposure, SheetFile, SheetLight,
     SheetLook, SheetNeed,
 };
+use super::wanted::key_role;
 use super::ways::{Ways, ways};
 use crate::colour::difference::ciede2000;
 use crate::light::exposure::{Receptor, Shutter, foot_candles, needed_lux};
@@ -30,7 +31,8 @@ pub fn sheets(work: &Work, only: Option<usize>) -> Result<Vec<SetupSheet>, Vec<c
 }
 
 /// The part of the look that a setup uses: its newest version, else its variant, else the look itself.
-pub(crate) fn part_of(show: &Show, index: usize) -> Part {
+#[must_use]
+pub fn part_of(show: &Show, index: usize) -> Part {
     let newest = show.versions.iter().rposition(|version| version.setup == index);
     match (newest, show.setups[index].variant) {
         (Some(version), _) => Part::Version(version),
@@ -52,11 +54,22 @@ fn sheet(work: &Work, index: usize) -> Result<SetupSheet, Vec<crate::diagnostics
     let balance = setup.balance_kelvin.map(|kelvin| Balance { kelvin, greener_duv: setup.balance_greener_duv });
     let adaptation = seen.map(|job| job.plan.adaptation).unwrap_or_default();
     let eye = seen.map(|job| Eye::new(&job.plan, &job.pipeline));
-    let room = LightRoom { balance, adaptation, eye: eye.as_ref(), setup, frame_rate: frame_rate(work, setup) };
+    let frame_rate = setup.frame_rate.unwrap_or(show.frame_rate);
+    let metering = Metering {
+        iso: setup.iso,
+        seconds: setup.shutter_deg.map(|angle_deg| Shutter { angle_deg, frames_per_second: frame_rate }.seconds()),
+        t_stop: setup.t_stop,
+        lens_stops: setup.lens_stops,
+        receptors: setup.receptor.map_or_else(|| Receptor::ALL.to_vec(), |one| vec![one]),
+    };
+    let room = LightRoom { balance, adaptation, eye: eye.as_ref(), metering };
     // A light that can't be was refused when the show was read; what-if lights are checked by whoever hangs them.
     let lit: Vec<(&Light, Lit)> =
         setup.lights.iter().filter_map(|light| Some((light, light.lamp.lit().ok()?))).collect();
-    let lights: Vec<SheetLight> = lit.iter().map(|(light, lit)| sheet_light(&room, light, lit)).collect();
+    let lights: Vec<SheetLight> = lit
+        .iter()
+        .map(|(light, lit)| sheet_light(&room, &light.role.text, &light.lamp, lit, light.reading, &light.note))
+        .collect();
     let (ways, no_ways) = both_ways(&room, seen, &lit, &lights);
     let mut sheet = SetupSheet {
         show: show.name.text.clone(),
@@ -69,7 +82,7 @@ fn sheet(work: &Work, index: usize) -> Result<SetupSheet, Vec<crate::diagnostics
         between: between(&lights),
         seen_through: seen
             .map(|job| (show.cameras[job.camera].id.text.clone(), show.monitors[job.monitor].id.text.clone())),
-        exposure: exposure(setup, room.frame_rate),
+        exposure: exposure(&room.metering, setup.shutter_deg, frame_rate),
         diffusion: diffusion(setup, seen),
         haze: setup.haze,
         ways,
@@ -80,10 +93,6 @@ fn sheet(work: &Work, index: usize) -> Result<SetupSheet, Vec<crate::diagnostics
     };
     sheet.remarks = remarks(work, index, &sheet, &lit);
     Ok(sheet)
-}
-
-fn frame_rate(work: &Work, setup: &Setup) -> f64 {
-    setup.frame_rate.unwrap_or(work.show.frame_rate)
 }
 
 fn look_of(
@@ -174,21 +183,17 @@ fn between(lights: &[SheetLight]) -> Vec<Between> {
     others.iter().filter_map(|other| seen(first, other)).collect()
 }
 
-/// The light that a setup's picture is balanced by: the one whose role says key, else the first.
-fn key_light(lights: &[SheetLight]) -> Option<usize> {
-    let is_key = |light: &SheetLight| {
-        light.role.to_ascii_lowercase().split(|c: char| !c.is_alphanumeric()).any(|word| word == "key")
-    };
-    lights.iter().position(is_key).or(if lights.is_empty() { None } else { Some(0) })
-}
-
 fn both_ways(
     room: &LightRoom<'_>,
     seen: Option<&Job>,
     lit: &[(&Light, Lit)],
     lights: &[SheetLight],
 ) -> (Option<Ways>, Option<String>) {
-    let (Some(job), Some(balance), Some(key)) = (seen, room.balance, key_light(lights)) else { return (None, None) };
+    let (Some(job), Some(balance), Some(key)) =
+        (seen, room.balance, key_role(lights.iter().map(|light| light.role.as_str())))
+    else {
+        return (None, None);
+    };
     let Some(cast) = lights[key].cast else {
         return (None, Some("the key light's cast is beyond ±1000 mired".to_owned()));
     };
@@ -200,14 +205,13 @@ fn both_ways(
     }
 }
 
-fn exposure(setup: &Setup, frame_rate: f64) -> SheetExposure {
-    let shutter = setup.shutter_deg.map(|angle_deg| Shutter { angle_deg, frames_per_second: frame_rate });
-    let seconds = shutter.map(|shutter| shutter.seconds());
-    let needs = match (setup.iso, seconds, setup.t_stop) {
-        (Some(iso), Some(seconds), Some(t_stop)) => receptors(setup)
-            .into_iter()
+fn exposure(metering: &Metering, shutter_deg: Option<f64>, frame_rate: f64) -> SheetExposure {
+    let needs = match (metering.iso, metering.seconds, metering.t_stop) {
+        (Some(iso), Some(seconds), Some(t_stop)) => metering
+            .receptors
+            .iter()
             .map(|receptor| {
-                let lux = needed_lux(t_stop, iso, seconds, receptor, setup.lens_stops);
+                let lux = needed_lux(t_stop, iso, seconds, *receptor, metering.lens_stops);
                 SheetNeed {
                     receptor: receptor.id(),
                     constant: receptor.constant(),
@@ -219,19 +223,14 @@ fn exposure(setup: &Setup, frame_rate: f64) -> SheetExposure {
         _ => Vec::new(),
     };
     SheetExposure {
-        iso: setup.iso,
-        shutter_deg: setup.shutter_deg,
-        shutter_s: seconds,
+        iso: metering.iso,
+        shutter_deg,
+        shutter_s: metering.seconds,
         frame_rate,
-        t_stop: setup.t_stop,
-        lens_stops: setup.lens_stops,
+        t_stop: metering.t_stop,
+        lens_stops: metering.lens_stops,
         needs,
     }
-}
-
-/// The receptors that come into question.
-pub(super) fn receptors(setup: &Setup) -> Vec<Receptor> {
-    setup.receptor.map_or_else(|| Receptor::ALL.to_vec(), |one| vec![one])
 }
 
 fn diffusion(setup: &Setup, seen: Option<&Job>) -> SheetDiffusion {

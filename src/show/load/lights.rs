@@ -149,7 +149,7 @@ fn filters_place(fields: &Fields) -> Option<Span> {
 ///
 /// # Errors
 /// An unknown name, with the nearest known one; its place is still to be added.
-pub(crate) fn named_filter(name: &str, own: &[OwnFilter]) -> Result<Filter, Diagnostic> {
+pub fn named_filter(name: &str, own: &[OwnFilter]) -> Result<Filter, Diagnostic> {
     if let Some(own) = own.iter().find(|filter| filter.name.is(name)) {
         return Ok(own.filter.clone());
     }
@@ -165,7 +165,8 @@ pub(crate) fn named_filter(name: &str, own: &[OwnFilter]) -> Result<Filter, Diag
 }
 
 /// The key of a light that makes a lamp impossible.
-pub(crate) fn fault_key(fault: &LampFault) -> &'static str {
+#[must_use]
+pub fn fault_key(fault: &LampFault) -> &'static str {
     match fault {
         LampFault::Source(SourceFault::NoDaylight) => "kelvin",
         LampFault::Source(_) => "duv",
@@ -174,7 +175,8 @@ pub(crate) fn fault_key(fault: &LampFault) -> &'static str {
 }
 
 /// What is said at that key.
-pub(crate) fn fault_label(lamp: &Lamp, fault: &LampFault) -> String {
+#[must_use]
+pub fn fault_label(lamp: &Lamp, fault: &LampFault) -> String {
     let Source { kelvin, duv, .. } = lamp.source;
     match fault {
         LampFault::Source(SourceFault::NoDaylight) => format!("expected 4000 to 25000 K for daylight, found {kelvin}"),
@@ -190,7 +192,8 @@ pub(crate) fn fault_label(lamp: &Lamp, fault: &LampFault) -> String {
 }
 
 /// Why a lamp can't be, without its place.
-pub(crate) fn impossible(lamp: &Lamp, fault: LampFault) -> Diagnostic {
+#[must_use]
+pub fn impossible(lamp: &Lamp, fault: LampFault) -> Diagnostic {
     let source = lamp.source.kind.id();
     let (message, help) = match fault {
         LampFault::Source(SourceFault::NoDaylight) => (
