@@ -277,9 +277,10 @@ impl Reader<'_> {
         let place = place_of(table);
         let known = || table.keys.iter().map(|key| key.name);
         let near = nearest(name, known());
-        let help = match near {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("known here: {}", known().collect::<Vec<_>>().join(", ")),
+        let help = match (within(table, name), near) {
+            (Some(inner), _) => format!("`{name}` is a key of {inner}"),
+            (None, Some(near)) => format!("did you mean `{near}`?"),
+            (None, None) => format!("known here: {}", known().collect::<Vec<_>>().join(", ")),
         };
         let diagnostic = Diagnostic::error(&codes::UNKNOWN_KEY, format!("unknown key `{name}` in {place}"))
             .at(self.span(range), format!("not a key of {place}"))
@@ -287,6 +288,18 @@ impl Reader<'_> {
         self.found.push(diagnostic);
         near
     }
+}
+
+/// How the table inside of `table` is written that knows a key; a filter, for example, belongs to a light and not to a setup.
+fn within(table: &Table, name: &str) -> Option<&'static str> {
+    let inner = |key: &Key| match &key.shape {
+        Shape::Table(path) | Shape::Tables(path) => declared::table(path),
+        _ => None,
+    };
+    let knows = |table: &&Table| table.keys.iter().any(|key| key.name == name);
+    // At the top level every table is inside; there the names of keys say little.
+    let tables = table.keys.iter().filter(|_| !table.path.is_empty()).filter_map(inner);
+    tables.filter(knows).map(|table| table.written).next()
 }
 
 fn place_of(table: &Table) -> &'static str {

@@ -2,6 +2,7 @@
 
 use super::jobs::{Job, Part, Selection, Work};
 use super::ledger::{Entry, LEDGER, Ledger, Owner, Summary};
+use super::model::Show;
 use crate::compile::{fingerprint_of, header_of, not_finite};
 use crate::diagnostics::{Diagnostic, codes};
 use crate::formats::atomic::write_atomically;
@@ -122,6 +123,28 @@ pub struct Left {
     pub changed: bool,
 }
 
+/// The folder of a show's files, in `out`.
+#[must_use]
+pub fn folder_of(out: &Path, show: &Show) -> PathBuf {
+    out.join(slug(&show.name.text))
+}
+
+/// Whether another show has its files in that folder.
+///
+/// # Errors
+/// It has; or the folder's ledger can't be read.
+pub fn check_folder(folder: &Path, show: &Show) -> Result<(), Vec<Diagnostic>> {
+    let ledger = Ledger::read(folder).map_err(|error| vec![unwritable(folder, &error)])?;
+    belongs_to(&ledger, folder, show)
+}
+
+fn belongs_to(ledger: &Ledger, folder: &Path, show: &Show) -> Result<(), Vec<Diagnostic>> {
+    match ledger.entries().find(|entry| entry.show != show.name.text) {
+        Some(other) => Err(vec![of_another_show(folder, &other.show, &show.name.text)]),
+        None => Ok(()),
+    }
+}
+
 /// Makes the files. `stop` ends the work after the files that are being made; `watch` is called from several threads.
 ///
 /// # Errors
@@ -133,14 +156,12 @@ pub fn run(
     stop: &AtomicBool,
     watch: &(dyn Fn(Event<'_>) + Sync),
 ) -> Result<Run, Vec<Diagnostic>> {
-    let folder = options.out.join(slug(&work.show.name.text));
+    let folder = folder_of(&options.out, &work.show);
     let unwritable = |error: std::io::Error| vec![unwritable(&folder, &error)];
     fs::create_dir_all(&folder).map_err(unwritable)?;
     let lock = lock(&folder).map_err(|diagnostic| vec![*diagnostic])?;
     let ledger = Ledger::read(&folder).map_err(unwritable)?;
-    if let Some(other) = ledger.entries().find(|entry| entry.show != work.show.name.text) {
-        return Err(vec![of_another_show(&folder, &other.show, &work.show.name.text)]);
-    }
+    belongs_to(&ledger, &folder, &work.show)?;
     let swept = sweep(&folder);
     let jobs: Vec<usize> =
         (0..work.jobs.len()).filter(|index| options.selection.has(&work.show, &work.jobs[*index])).collect();

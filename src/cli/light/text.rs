@@ -298,7 +298,7 @@ fn recipe(ways: &Ways) -> String {
     ] {
         text += &format!("{:INDENT$}    {line}\n", "");
     }
-    text += &differences("alike", &ways.like_recipe, "if the camera balances as the recipe adapts");
+    text += &differences("differs", &ways.like_recipe, "if the camera balances as the recipe adapts");
     text +=
         &differences("", &ways.by_channels, "if it multiplies its recorded channels; real cameras lie somewhere about");
     text
