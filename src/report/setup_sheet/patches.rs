@@ -65,16 +65,14 @@ pub(super) fn patches(ways: &Ways) -> Markup {
         div.legend {
             @if let Some(lightest) = lightest { (four(lightest)) }
             p {
-                "Each patch has four parts. Above are the negatives, through a plain conversion: left with the cast in the camera, right neutral. Below are \
-                 the pictures: left with the cast in the camera, right with the cast in the recipe; where there is no edge between them they are alike. ΔE is \
-                 the ΔE2000 between the pictures at the patch’s own exposure, for a camera that balances by its channels. Most different: "
+                "Four parts a patch: above the negatives through a plain conversion, left with the cast in the camera, right neutral; below the pictures, \
+                 left with the cast in the camera, right in the recipe. Where there is no edge they are alike. ΔE is the ΔE2000 between the pictures at the \
+                 patch’s own exposure, for a camera that balances by its channels. The colours are the monitor’s as sRGB, clipped where sRGB does not hold \
+                 them. Most different: "
                 strong { (worst_words(ways)) } "."
             }
         }
         (grid("Chart", "chart", "six", chart))
         @if !skins.is_empty() { (grid("Skins", "skins", "eight", skins)) }
-        p.quiet.small {
-            "Swatches are the monitor’s colours as sRGB with its white as the monitor’s white; colours that sRGB does not hold are clipped in them."
-        }
     }
 }

@@ -67,7 +67,7 @@ fn pictures(ways: &Ways) -> String {
         (false, false) => "the worst colours differ side by side, whichever of the two kinds of camera it is",
     };
     format!(
-        "{verdict}. At worst it is ΔE2000 {} as the recipe adapts and {} by its channels; about 1 is seen.",
+        "{verdict}. The worst is ΔE2000 {} as the recipe adapts and {} by its channels; about 1 is seen.",
         fixed(cones, 2),
         fixed(channels, 2)
     )
@@ -80,7 +80,7 @@ fn gain(ways: &Ways) -> String {
             return "all channels alike".to_owned();
         }
         let least = CHANNELS[least(gains.camera_stops)];
-        format!("{} by {} more than {least}", gains.weakest, stops(gains.weakest_stops))
+        format!("{} most, {} more than {least}", gains.weakest, stops(gains.weakest_stops))
     };
     let more = sides[1].weakest_stops - sides[0].weakest_stops;
     let compared = if more.abs() < ALIKE {
@@ -101,7 +101,7 @@ fn gain(ways: &Ways) -> String {
         format!("In the picture the sums of camera and recipe are up to {} apart.", stops(apart))
     };
     format!(
-        "with the cast in the camera the negative amplifies most {}; neutral, {}. {compared} {sum}",
+        "with the cast in the camera the negative amplifies {}; in the neutral one {}. {compared} {sum}",
         told(sides[0]),
         told(sides[1])
     )

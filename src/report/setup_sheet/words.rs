@@ -14,17 +14,14 @@ pub(in crate::report) const NOT_SAID: &str = "not said";
 const NOTHING: f64 = 0.5;
 
 /// What a cast is counted in.
-const UNITS: &str = "Mired are millionths of 1/kelvin, steps of warmth that look about alike at any colour temperature; CC count green \
-     against magenta, 30 CC being 0.020 Duv. A cast is what the camera sees of a light at its balance, counted from black bodies.";
+const UNITS: &str = "Mired are millionths of 1/kelvin, steps of warmth about alike to the eye; 30 CC are 0.020 Duv, from magenta to green. A cast is \
+     a light as the camera sees it at its balance, counted from black bodies.";
 
 /// What the figures of the lights mean.
 pub(in crate::report) fn lights_words(sheet: &SetupSheet) -> String {
     let seen = sheet.seen_through.as_ref().filter(|_| sheet.lights.iter().any(|light| light.card.is_some()));
     let seen = seen.map_or_else(String::new, |(camera, monitor)| {
-        format!(
-            " Card (18 % grey) and light skin in that light alone: as monitor {monitor} shows them behind camera {camera}, red / green / blue in \
-             percent of its signal."
-        )
+        format!(" Card (18 % grey) and light skin in that light alone: seen behind camera {camera}, on monitor {monitor}, red / green / blue in percent.")
     });
     format!("Filters are listed from the lamp outwards.{seen} {UNITS}")
 }
@@ -126,7 +123,7 @@ pub(in crate::report) fn settings(sheet: &SetupSheet) -> Vec<Setting> {
         ),
         one("Rate", format!("{} fps", trimmed(exposure.frame_rate, 3)), Vec::new()),
         one("Stop", said(exposure.t_stop.map(|stop| format!("T{}", trimmed(stop, 1)))), needs(exposure)),
-        one("Filters on the lens", stops(exposure.lens_stops), Vec::new()),
+        one("Lens filters", stops(exposure.lens_stops), Vec::new()),
         one(
             "Balance",
             said(sheet.balance.as_ref().map(|balance| format!("{} K", fixed(balance.kelvin, 0)))),
@@ -298,7 +295,7 @@ pub(in crate::report) fn between_words(between: &Between) -> String {
 pub(in crate::report) fn look_facts(sheet: &SetupSheet) -> Vec<(&'static str, String)> {
     let look = &sheet.look;
     let part = if look.part.is_empty() { String::new() } else { format!(", {}", look.part) };
-    let mut facts = vec![("Look", format!("{}{part}", look.id)), ("Recipe", look.recipe.clone())];
+    let mut facts = vec![("Look", format!("{}{part}, from {}", look.id, look.recipe))];
     if !look.note.is_empty() {
         facts.push(("Recipe’s note", look.note.clone()));
     }
