@@ -23,6 +23,7 @@ pub mod diagnostics;
 pub mod explain;
 pub mod formats;
 pub mod identify;
+pub mod light;
 pub mod lut;
 pub mod maths;
 pub mod picture;

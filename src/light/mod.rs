@@ -1,0 +1,3 @@
+//! Light on the set: how much of it a stop needs.
+
+pub mod exposure;
