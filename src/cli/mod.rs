@@ -10,6 +10,7 @@ mod console;
 mod encodings;
 mod exit;
 mod explain;
+mod exposure;
 mod identify;
 mod inspect;
 mod layout;
@@ -64,6 +65,7 @@ enum Command {
     Completions(completions::Arguments),
     Encodings(encodings::Arguments),
     Explain(explain::Arguments),
+    Exposure(exposure::Arguments),
     Identify(identify::Arguments),
     Log(log::Arguments),
     Man(man::Arguments),
@@ -89,6 +91,7 @@ pub fn run() -> ExitCode {
         Command::Completions(arguments) => completions::run(&arguments, &console),
         Command::Encodings(arguments) => encodings::run(&arguments, &console),
         Command::Explain(arguments) => explain::run(&arguments, &console),
+        Command::Exposure(arguments) => exposure::run(&arguments, &console),
         Command::Identify(arguments) => identify::run(&arguments, &console),
         Command::Log(arguments) => log::run(&arguments, &console),
         Command::Man(arguments) => man::run(&arguments, &console),

@@ -121,6 +121,13 @@ codes! {
     NOTHING_AMONG = "LW0616", "nothing to look among", "A loose file is held against the looks of a show or of recipes, and none were named.";
     VARIANT_SAME = "LW0617", "variant that changes nothing", "A variant without `exposure_stops`, `strength` or `monochrome` is the look itself under a second name.";
     RECIPE_TRIM = "LW0618", "trim of a recipe in a show", "A trim corrects one camera. Written in a recipe, it is laid on every camera of the show, after the camera's own; it belongs into a trim file that [[camera]] names.";
+
+    // LW07xx: light.
+    LIGHT_NUMBER = "LW0701", "not a number", "A figure of light or of the camera is a decimal number with a point and without its unit; a shutter time may also be a fraction, such as 1/50.";
+    LIGHT_RANGE = "LW0702", "figure out of range", "The figure is zero, negative, not finite, or far from anything on a set: most often a slip of the decimal point or of the unit.";
+    LIGHT_TWICE = "LW0703", "one thing said twice", "The light is given once, as lux, as foot-candles or as a lamp with its distance, and so is the shutter, as an angle with a rate or as a time.";
+    LIGHT_MISSING = "LW0704", "nothing to compute from", "An exposure needs the exposure index, the shutter, and a light or a T-stop.";
+    STOP_IMPOSSIBLE = "LW0705", "T-stop that no lens has", "A lens in air can't be faster than f/0.5, and T is never below f; no lens is marked beyond T128.";
 }
 
 #[cfg(test)]
