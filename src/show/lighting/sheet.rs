@@ -11,7 +11,7 @@ use super::values::{
 use super::wanted::key_role;
 use super::ways::{Ways, ways};
 use crate::colour::difference::ciede2000;
-use crate::light::exposure::{Receptor, Shutter, foot_candles, needed_lux};
+use crate::light::exposure::{Receptor, Shutter, foot_candles_from_lux};
 use crate::light::{Balance, Cast, DUV_PER_CC, LightSource, Lit};
 use crate::plan::{Diffusion, short};
 use crate::recipe::diffusion_preset;
@@ -206,21 +206,21 @@ fn both_ways(
 }
 
 fn exposure(metering: &Metering, shutter_deg: Option<f64>, frame_rate: f64) -> SheetExposure {
-    let needs = match (metering.iso, metering.seconds, metering.t_stop) {
-        (Some(iso), Some(seconds), Some(t_stop)) => metering
+    let needs = match metering.camera().zip(metering.t_stop) {
+        Some((camera, t_stop)) => metering
             .receptors
             .iter()
             .map(|receptor| {
-                let lux = needed_lux(t_stop, iso, seconds, *receptor, metering.lens_stops);
+                let lux = camera.lux(*receptor, t_stop);
                 SheetNeed {
-                    receptor: receptor.id(),
+                    receptor: receptor.name(),
                     constant: receptor.constant(),
                     lux,
-                    foot_candles: foot_candles(lux),
+                    foot_candles: foot_candles_from_lux(lux),
                 }
             })
             .collect(),
-        _ => Vec::new(),
+        None => Vec::new(),
     };
     SheetExposure {
         iso: metering.iso,
