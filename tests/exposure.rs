@@ -122,6 +122,8 @@ fn close(a: f64, b: f64) -> bool {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     #[test]
     fn lux_to_stop_and_back_is_the_identity(camera in cameras(), receptor in receptors(), log_lux in -13.0..23.0f64) {
         let lux = exp2(log_lux);
@@ -446,32 +448,45 @@ fn stops_that_no_lens_has_are_refused() {
     );
 }
 
-/// Any combination of arguments ends with an answer or with a refusal, never otherwise; also as text with hostile characters.
+#[test]
+fn what_was_written_does_not_reach_the_terminal_as_orders() {
+    for argument in ["--lux", "--stop"] {
+        let output = run(&[argument, "a\u{1b}[31m\r\nb"]);
+        let errors = String::from_utf8_lossy(&output.stderr);
+        assert!(errors.contains("found a\u{fffd}[31m\u{fffd}\u{fffd}b"), "{errors}");
+        assert!(!errors.contains(['\u{1b}', '\r']), "{errors}");
+    }
+}
+
+/// Any combination of arguments ends with an answer or with a refusal, never otherwise; also with hostile characters.
 #[test]
 fn no_combination_breaks_the_program() {
-    let values = ["0", "0.01", "1", "180", "1e9", "-5", "nan", "1/48", "é,½", "", "a\nb\u{1b}[31m", "T2.8"];
-    let names = [
-        "--lux",
-        "--foot-candles",
-        "--candela",
-        "--distance-m",
-        "--lamp-stops",
-        "--iso",
-        "--shutter-deg",
-        "--rate",
-        "--shutter-s",
-        "--lens-stops",
-        "--stop",
+    let hostile = ["0", "1e9", "-5", "nan", "1/0", "é,½", "", "a\nb\u{1b}[31m", "T2.8"];
+    let figures = ["0.01", "1", "2.8", "20"];
+    let names = ["--lamp-stops", "--lens-stops", "--stop", "--lux", "--foot-candles", "--candela", "--distance-m"];
+    let cameras: [&[&str]; 4] = [
+        &["--iso", "100", "--shutter-deg", "180", "--rate", "24"],
+        &["--iso", "1e7", "--shutter-s", "3600"],
+        &["--iso", "1", "--shutter-deg", "0.1", "--rate", "1e6"],
+        &["--rate", "a\tb", "--shutter-deg", "½", "--iso", ""],
     ];
-    // A fixed walk through the combinations: which arguments are there is counted in bits, their values turn at their own pace.
-    for step in 0..240_usize {
-        let present = step * 2_654_435_761 >> 7;
-        let chosen = names.iter().enumerate().filter(|(place, _)| present >> place & 1 == 1);
-        let arguments: Vec<&str> =
-            chosen.flat_map(|(place, name)| [*name, values[(step * (place + 1) + place) % values.len()]]).collect();
+    let mut answered = 0;
+    // A fixed walk: which arguments are there is counted in bits; their values turn at their own pace, mostly right ones.
+    for step in 0..(1_usize << names.len()) * 2 {
+        let chosen = names.iter().enumerate().filter(|(place, _)| (step >> place) & 1 == 1);
+        let mut arguments = cameras[step / 5 % cameras.len()].to_vec();
+        for (place, name) in chosen {
+            let turn = step / 3 + place * 4;
+            let value = if turn % 7 == 6 { hostile[turn % hostile.len()] } else { figures[turn % figures.len()] };
+            arguments.extend([*name, value]);
+        }
         let output = run(&arguments);
         let errors = String::from_utf8_lossy(&output.stderr);
         assert!(matches!(output.status.code(), Some(0 | 2)), "{arguments:?}: {}\n{errors}", output.status);
         assert_eq!(output.status.success(), errors.is_empty(), "{arguments:?}\n{errors}");
+        let text = String::from_utf8_lossy(&output.stdout);
+        assert!(!text.contains("NaN") && !text.contains(" inf"), "{arguments:?}\n{text}");
+        answered += usize::from(output.status.success());
     }
+    assert!(answered > 20, "only {answered} were answered: the walk never gets past the arguments");
 }

@@ -215,6 +215,11 @@ fn place(argument: &str, text: &str) -> Span {
     Span { source: SourceText::new(argument, text), range: 0..text.len() }
 }
 
+/// What was written, as it may stand inside a message: no line ends, nothing that a terminal obeys.
+fn shown(text: &str) -> String {
+    text.chars().map(|letter| if letter.is_control() { char::REPLACEMENT_CHARACTER } else { letter }).collect()
+}
+
 /// Collects what is wrong.
 struct Reader {
     found: Vec<Diagnostic>,
@@ -223,7 +228,8 @@ struct Reader {
 impl Reader {
     fn refuse(&mut self, code: &'static Code, message: String, at: (&str, &str), expected: &str, help: &str) {
         let (argument, text) = at;
-        let label = format!("expected {expected}, found {}", if text.is_empty() { "nothing" } else { text });
+        let label =
+            format!("expected {expected}, found {}", if text.is_empty() { "nothing".to_owned() } else { shown(text) });
         self.found.push(Diagnostic::error(code, message).at(place(argument, text), label).help(help));
     }
 
@@ -326,12 +332,12 @@ impl Reader {
             } else {
                 "for example: --stop T2.8"
             };
-            let message = format!("\"{text}\" is not a T-stop");
+            let message = format!("\"{}\" is not a T-stop", shown(text));
             self.refuse(&codes::STOP_FORM, message, ("--stop", text), "T and a number", help);
             return None;
         };
         if let Err(reason) = check_t_stop(value) {
-            let message = format!("\"{text}\" is no stop that a lens can have");
+            let message = format!("\"{}\" is no stop that a lens can have", shown(text));
             self.refuse(&codes::STOP_IMPOSSIBLE, message, ("--stop", text), "T0.5 to T128", &reason);
             return None;
         }
