@@ -161,9 +161,11 @@ fn a_single_light_needs_no_show() {
     assert_eq!(light["no_cct"], "no colour temperature: bluer than any black body");
     assert!(light["cast"]["warmer_mired"].as_f64().expect("a cast") < -200.0, "{light}");
     // Daylight behind +159 is warm at 5600 K by about what the filter says: daylight is not quite a black body.
+    let camera = "[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n[white]";
+    set.write("look.toml", &super::kit::WARM.replace("[white]", camera));
     let (_, document) = set.json(&[
         "light",
-        "warm.toml",
+        "look.toml",
         "--source",
         "daylight",
         "--kelvin",

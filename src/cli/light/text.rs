@@ -33,7 +33,9 @@ pub fn show(
         }
         text.push('\n');
     }
+    text += &remarks(sheets);
     if let Some(wanted) = wanted {
+        text.push('\n');
         text += &of_want(wanted, console);
     }
     text
@@ -95,8 +97,29 @@ fn setup(sheet: &SetupSheet, focus: Option<usize>, console: &Console) -> String 
         let words = difference_words(between.warmer_mired, between.greener_cc);
         text += &labelled("left over", &format!("{} against {}: {words}{seen}", between.to, between.from), INDENT);
     }
-    for remark in &sheet.remarks {
-        text += &labelled("note", remark, INDENT);
+    text
+}
+
+/// What to know when reading the numbers, each thing once, with the setups that it is about.
+fn remarks(sheets: &[SetupSheet]) -> String {
+    let mut told: Vec<(&str, Vec<&str>)> = Vec::new();
+    for sheet in sheets {
+        for remark in &sheet.remarks {
+            match told.iter_mut().find(|(known, _)| known == remark) {
+                Some((_, setups)) => setups.push(&sheet.id),
+                None => told.push((remark, vec![&sheet.id])),
+            }
+        }
+    }
+    let mut text = String::new();
+    for (remark, setups) in told {
+        let about = if sheets.len() == 1 {
+            String::new()
+        } else {
+            let word = if setups.len() == 1 { "Setup" } else { "Setups" };
+            format!("{word} {}: ", setups.join(", "))
+        };
+        text += &labelled("note", &format!("{about}{remark}"), INDENT);
     }
     text
 }
