@@ -6,6 +6,7 @@ use lookwright::light::Balance;
 use lookwright::show::{
     Differences, Gains, SetupSheet, SheetFilter, SheetLight, SheetReading, Shown, Wanted, WantedBalance, WayCast, Ways,
 };
+use std::path::PathBuf;
 
 /// Where the facts of a light begin.
 const INDENT: usize = 14;
@@ -63,6 +64,21 @@ pub fn single(
     if let Some(wanted) = wanted {
         text.push('\n');
         text += &of_want(wanted, console);
+    }
+    text
+}
+
+/// The pictures that were written, the sheet of all four first.
+pub fn pictures(written: &[PathBuf]) -> String {
+    let Some((sheet, singles)) = written.split_first() else { return String::new() };
+    let mut text = labelled("pictures", &sheet.display().to_string(), INDENT);
+    text += &labelled(
+        "",
+        "above with the cast in the camera, below with it in the recipe; negatives left, pictures right",
+        INDENT,
+    );
+    for path in singles {
+        text += &labelled("", &path.display().to_string(), INDENT);
     }
     text
 }
@@ -126,8 +142,11 @@ fn remarks(sheets: &[SetupSheet]) -> String {
 
 /// A balance in words.
 fn balance_words(kelvin: f64, greener_duv: f64) -> String {
-    let tint =
-        if greener_duv == 0.0 { "no tint".to_owned() } else { format!("for light {}", tint_words(greener_duv / CC)) };
+    let tint = if greener_duv == 0.0 {
+        "no tint".to_owned()
+    } else {
+        format!("set for light {} than a black body", tint_words(greener_duv / CC))
+    };
     format!("{kelvin:.0} K ({:.0} mired), {tint}", 1e6 / kelvin)
 }
 
