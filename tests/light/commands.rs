@@ -57,7 +57,7 @@ fn a_show_is_told_setup_by_setup() {
     assert!(only.contains("setup 9") && !only.contains("setup 7b"), "{only}");
 }
 
-/// E = I/d² and E = C·T²/(S·t), see `tests/exposure.rs` for their sources; here by hand.
+/// E = I/d² and E = C·T²/(S·t), see `exposure.rs` for their sources; here by hand.
 #[test]
 fn readings_become_stops() {
     let (code, document) = lit().json(&["light", "show.toml"]);
@@ -160,7 +160,8 @@ fn a_single_light_needs_no_show() {
     assert!(light["cct"].is_null() && light["mired"].is_null() && light["duv"].is_null(), "{light}");
     assert_eq!(light["no_cct"], "no colour temperature: bluer than any black body");
     assert!(light["cast"]["warmer_mired"].as_f64().expect("a cast") < -200.0, "{light}");
-    // Daylight behind +159 is warm at 5600 K by about what the filter says: daylight is not quite a black body.
+    // mired_filter_xy.csv: daylight of 5600 K behind +159 has 2994.8 K, 155.3 mired from 5600 K. Its Duv counts from another place of the locus,
+    // so that the cast differs from that by a little more.
     let camera = "[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n[white]";
     set.write("look.toml", &super::kit::WARM.replace("[white]", camera));
     let (_, document) = set.json(&[
@@ -176,7 +177,7 @@ fn a_single_light_needs_no_show() {
         "5600",
     ]);
     let warmer = document["light"]["cast"]["warmer_mired"].as_f64().expect("a cast");
-    assert!((warmer - 159.0).abs() < 5.0, "{warmer}");
+    assert!((warmer - 155.3).abs() < 3.0, "{warmer}");
     assert_eq!(document["look"], "Quay warm");
 }
 

@@ -1,8 +1,6 @@
 //! Incident exposure: published rows, properties, and `lookwright exposure` from outside with every refusal in exact words.
 
-mod common;
-
-use common::{Worst, csv};
+use super::common::{Worst, csv};
 use lookwright::light::exposure::{
     CameraSetting, LUX_PER_FOOT_CANDLE, Lamp, MarkedStop, Receptor, Shutter, T_LIMIT, T_SLOWEST, after_filters,
     before_filters, check_t_stop, foot_candles_from_lux, lux_from_foot_candles,
