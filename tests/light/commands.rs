@@ -1,6 +1,7 @@
 //! The commands `light` and `sheet` from outside.
 
 use super::kit::Set;
+use lookwright::maths::{exp2, log2};
 use serde_json::Value;
 use std::process::Output;
 
@@ -75,9 +76,9 @@ fn readings_become_stops() {
     close(&need["foot_candles"], needed * 0.3048 * 0.3048);
     let fill = &setup["lights"][0]["reading"];
     close(&fill["lux"], 40.0);
-    close(&fill["stops"][0]["over_stops"], (40.0 / needed).log2());
+    close(&fill["stops"][0]["over_stops"], log2(40.0 / needed));
     let key = &setup["lights"][1];
-    let lux = 225.0 * 2_f64.powf(-number(&key["loss_stops"]));
+    let lux = 225.0 * exp2(-number(&key["loss_stops"]));
     close(&key["reading"]["lux"], lux);
     close(&key["reading"]["stops"][0]["t_stop"], 2.8 * (lux / needed).sqrt());
     assert_eq!(key["reading"]["from_output"], true);

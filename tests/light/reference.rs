@@ -154,7 +154,7 @@ fn built_in_filters_are_what_their_makers_print() {
             if let Ok(printed) = row.text("stops").parse::<f64>() {
                 // Printed with one or two decimals.
                 let digits = row.text("stops").split('.').nth(1).map_or(0, str::len);
-                let half = 0.5 * 10_f64.powi(-(digits as i32));
+                let half = (0..digits).fold(0.5, |half, _| half / 10.0);
                 assert!(
                     (known.stops - printed).abs() <= half + 1e-9,
                     "{}: {name} {} for {printed}",

@@ -186,7 +186,8 @@ fn a_log_frame_of_the_set_is_made_neutral_and_comes_back() {
             .collect()
     };
     let (warm, neutral) = (stops("in_camera"), stops("neutral_negative"));
-    let light: Vec<f64> = (0..3).map(|channel| 0.18 * 2_f64.powf(warm[channel] - neutral[channel])).collect();
+    let light: Vec<f64> =
+        (0..3).map(|channel| 0.18 * lookwright::maths::exp2(warm[channel] - neutral[channel])).collect();
     let shot = image(&set, "shot.png", [0, 1, 2].map(|channel| record(light[channel])));
     run("log", &["--still", &shot]);
     let (neutral, ..) = mean(&set.path("log/light.recipe-negative.png"));
