@@ -7,9 +7,13 @@ mod consistency_text;
 mod findings;
 mod loading_card;
 mod page;
+mod setup_sheet;
+mod setup_sheet_text;
 mod swatch;
 mod text;
 
 pub use consistency::consistency_html;
 pub use consistency_text::consistency_text;
 pub use loading_card::{loading_card_html, loading_card_text};
+pub use setup_sheet::setup_sheet_html;
+pub use setup_sheet_text::setup_sheet_text;

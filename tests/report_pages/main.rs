@@ -5,6 +5,7 @@
 mod contrast;
 mod html;
 mod sample;
+mod sheets;
 
 use html::Page;
 use lookwright::report::{consistency_html, consistency_text, loading_card_html, loading_card_text};
