@@ -1,10 +1,12 @@
 //! `light`: what lamps and filters become at a camera's balance, and how to get a cast that is wanted.
 
 mod amounts;
+mod pictures;
 mod text;
 
 use super::console::{Console, as_json};
 use super::exit::{CommandResult, Outcome};
+use super::preview::Input;
 use amounts::{Argument, filters};
 use lookwright::compile;
 use lookwright::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
@@ -12,7 +14,8 @@ use lookwright::light::{BUILT_IN, Balance, Cast, Filter, Lamp, LightSource, Sour
 use lookwright::pipeline::Pipeline;
 use lookwright::plan::Plan;
 use lookwright::recipe::read_text;
-use lookwright::show::{self, OwnFilter, Show, Wanted, Work, fault_key, fault_label, impossible, is_show};
+use lookwright::show::{self, Job, OwnFilter, Show, Wanted, Work, fault_key, fault_label, impossible, is_show};
+use pictures::Scene;
 use serde_json::json;
 use std::path::{Path, PathBuf};
 
@@ -71,6 +74,18 @@ pub struct Arguments {
     /// Compare the cast made in the camera with a neutral negative and the cast in the recipe
     #[arg(long)]
     two_ways: bool,
+
+    /// Write the two ways as pictures into this folder: the built-in chart, or --still
+    #[arg(long, value_name = "DIR")]
+    pictures: Option<PathBuf>,
+
+    /// With --pictures: a log frame that was shot at the setup's balance; or, with --input, an ordinary picture as a stand-in
+    #[arg(long, value_name = "IMAGE", requires = "pictures")]
+    still: Option<PathBuf>,
+
+    /// What the still is
+    #[arg(long, value_name = "WHAT", value_enum, default_value = "log", requires = "still")]
+    input: Input,
 }
 
 /// What a run of the command is about, in words for its faults.
@@ -142,10 +157,11 @@ fn of_show(file: &Path, text: String, arguments: &Arguments, console: &Console) 
     }
     let asked = asked(arguments, &work.show.filters, &mut found);
     let alone = only.or((work.show.setups.len() == 1).then_some(0));
-    let about_one = asked.filters.is_some() || asked.want.is_some() || arguments.light.is_some();
+    let about_one =
+        asked.filters.is_some() || asked.want.is_some() || arguments.light.is_some() || arguments.pictures.is_some();
     if about_one && alone.is_none() {
         found.push(incomplete(
-            "`--light`, `--filter` and `--want` are about one setup, and the show has several",
+            "`--light`, `--filter`, `--want` and `--pictures` are about one setup, and the show has several",
             format!("add --setup ID; known: {}", setup_ids(&work.show).join(", ")),
         ));
     }
@@ -165,19 +181,40 @@ fn of_show(file: &Path, text: String, arguments: &Arguments, console: &Console) 
         }
         (None, _) => None,
     };
+    let pictures = pictures_of(&work, alone.zip(light), arguments)?;
     let focus = arguments.light.as_ref().and(light);
     if console.is_json() {
         console.document(&json!({
             "show": work.show.name.text,
             "setups": sheets,
             "wanted": wanted,
+            "pictures": pictures,
             "diagnostics": as_json(&work.warnings),
         }));
         return Ok(Outcome::Fine);
     }
     console.warnings(&work.warnings);
     console.text(&text::show(&sheets, wanted.as_ref(), focus, arguments.two_ways, console));
+    console.text(&text::pictures(&pictures));
     Ok(Outcome::Fine)
+}
+
+/// Writes the pictures that are asked for.
+fn pictures_of(
+    work: &Work,
+    place: Option<(usize, usize)>,
+    arguments: &Arguments,
+) -> Result<Vec<PathBuf>, Vec<Diagnostic>> {
+    let Some(folder) = &arguments.pictures else { return Ok(Vec::new()) };
+    let Some((setup, light)) = place else {
+        return Err(vec![incomplete("the setup has no lights", "write some into the show, or give one with --source")]);
+    };
+    let (balance, job) = seen(work, setup)?;
+    let of = &work.show.setups[setup];
+    let stem = format!("setup-{}", of.id.text.to_ascii_lowercase());
+    let scene =
+        Scene { stem: &stem, lamp: &of.lights[light].lamp, balance: &balance, look: (&job.plan, &job.pipeline) };
+    pictures::write(folder, arguments.still.as_deref(), arguments.input, &scene)
 }
 
 fn setup_ids(show: &Show) -> Vec<&str> {
@@ -253,29 +290,26 @@ fn check_lamp(lamp: &Lamp) -> Result<(), Vec<Diagnostic>> {
 
 /// Every way to a cast of a setup's light, with the filters of the trade and of the show.
 fn of_setup(work: &Work, setup: usize, light: usize, want: &Cast) -> Result<Wanted, Vec<Diagnostic>> {
+    let (balance, job) = seen(work, setup)?;
+    let light = &work.show.setups[setup].lights[light];
+    let known = known_filters(&work.show.filters);
+    Ok(show::wanted(&light.role.text, &light.lamp, &balance, want, &known, (&job.plan, &job.pipeline)))
+}
+
+/// The balance of a setup, and the LUT that it is seen through.
+fn seen(work: &Work, setup: usize) -> Result<(Balance, &Job), Vec<Diagnostic>> {
     let of = &work.show.setups[setup];
     let Some(kelvin) = of.balance_kelvin else {
         let help = "write balance_kelvin into the setup, or add --balance K";
-        return Err(vec![incomplete(
-            format!("setup \"{}\" has no balance that a cast could be seen at", of.id.text),
-            help,
-        )]);
+        let message = format!("setup \"{}\" has no balance that a cast could be seen at", of.id.text);
+        return Err(vec![incomplete(message, help)]);
     };
-    let balance = Balance { kelvin, greener_duv: of.balance_greener_duv };
-    let part = show::part_of(&work.show, setup);
-    let seen =
-        work.jobs.iter().filter(|job| (job.look, job.part) == (of.look, part) && of.cameras.contains(&job.camera));
-    let Some(job) = seen.min_by_key(|job| (of.cameras.iter().position(|camera| *camera == job.camera), job.monitor))
-    else {
+    let Some(job) = show::job_of(work, setup) else {
         let help = "put the recipe back, or make a new version of the look";
-        return Err(vec![incomplete(
-            "the setup's look is no longer what it was, so that nothing can be seen through it",
-            help,
-        )]);
+        let message = "the setup's look is no longer what it was, so that nothing can be seen through it";
+        return Err(vec![incomplete(message, help)]);
     };
-    let light = &of.lights[light];
-    let known = known_filters(&work.show.filters);
-    Ok(show::wanted(&light.role.text, &light.lamp, &balance, want, &known, (&job.plan, &job.pipeline)))
+    Ok((Balance { kelvin, greener_duv: of.balance_greener_duv }, job))
 }
 
 fn known_filters(own: &[OwnFilter]) -> Vec<Filter> {
@@ -300,7 +334,7 @@ fn single(file: Option<&Path>, text: Option<String>, arguments: &Arguments, cons
     if asked.balance_duv.is_some() && arguments.balance.is_none() {
         found.push(incomplete("`--balance-duv` is the tint of a balance", "add --balance K"));
     }
-    if arguments.two_ways && arguments.balance.is_none() {
+    if (arguments.two_ways || arguments.pictures.is_some()) && arguments.balance.is_none() {
         found.push(incomplete("the two ways differ by the balance", "add --balance K"));
     }
     let Some(source) = source.filter(|_| found.is_empty()) else { return Err(found) };
@@ -315,27 +349,32 @@ fn single(file: Option<&Path>, text: Option<String>, arguments: &Arguments, cons
         .want
         .zip(balance)
         .map(|(want, balance)| show::wanted(role, &lamp, &balance, &want, &known_filters(&[]), (&plan, &pipeline)));
-    let ways = balance.filter(|_| arguments.two_ways).map(|balance| {
-        show::lone_ways(role, &lamp, &balance, (&plan, &pipeline))
-            .map_or_else(|why| json!({"why_none": why}), |ways| json!(ways))
-    });
+    let look = (&plan, &pipeline);
+    let both = balance.filter(|_| arguments.two_ways).map(|balance| show::lone_ways(role, &lamp, &balance, look));
+    let pictures = match (&arguments.pictures, &balance) {
+        (Some(folder), Some(balance)) => {
+            let scene = Scene { stem: role, lamp: &lamp, balance, look };
+            pictures::write(folder, arguments.still.as_deref(), arguments.input, &scene)?
+        }
+        _ => Vec::new(),
+    };
     if console.is_json() {
         console.document(&json!({
             "look": plan.look.name,
             "light": light,
             "balance": balance.map(|balance| json!({"kelvin": balance.kelvin, "greener_duv": balance.greener_duv})),
             "wanted": wanted,
-            "ways": ways,
+            "ways": both.as_ref().and_then(|both| both.as_ref().ok()),
+            "no_ways": both.as_ref().and_then(|both| both.as_ref().err()),
+            "pictures": pictures,
             "diagnostics": as_json(&warnings),
         }));
         return Ok(Outcome::Fine);
     }
     console.warnings(&warnings);
     let through = file.map_or_else(|| "a plain look".to_owned(), |_| format!("\"{}\"", plan.look.name));
-    let both = balance
-        .filter(|_| arguments.two_ways)
-        .map(|balance| show::lone_ways(role, &lamp, &balance, (&plan, &pipeline)));
     console.text(&text::single(&light, balance.as_ref(), &through, wanted.as_ref(), both.as_ref(), console));
+    console.text(&text::pictures(&pictures));
     Ok(Outcome::Fine)
 }
 

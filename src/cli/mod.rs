@@ -10,6 +10,7 @@ mod console;
 mod encodings;
 mod exit;
 mod explain;
+mod exposure;
 mod identify;
 mod inspect;
 mod layout;
@@ -65,6 +66,7 @@ enum Command {
     Completions(completions::Arguments),
     Encodings(encodings::Arguments),
     Explain(explain::Arguments),
+    Exposure(exposure::Arguments),
     Identify(identify::Arguments),
     Light(light::Arguments),
     Log(log::Arguments),
@@ -91,6 +93,7 @@ pub fn run() -> ExitCode {
         Command::Completions(arguments) => completions::run(&arguments, &console),
         Command::Encodings(arguments) => encodings::run(&arguments, &console),
         Command::Explain(arguments) => explain::run(&arguments, &console),
+        Command::Exposure(arguments) => exposure::run(&arguments, &console),
         Command::Identify(arguments) => identify::run(&arguments, &console),
         Command::Light(arguments) => light::run(&arguments, &console),
         Command::Log(arguments) => log::run(&arguments, &console),

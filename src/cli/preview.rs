@@ -98,7 +98,7 @@ enum Format {
 
 /// What the stills are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Input {
+pub(super) enum Input {
     /// The camera's log signal, full range
     Log,
     /// Ordinary photographs, as a stand-in for the camera
@@ -108,7 +108,7 @@ enum Input {
 }
 
 impl Input {
-    fn content(self) -> Content {
+    pub(super) fn content(self) -> Content {
         match self {
             Self::Log => Content::Log,
             Self::Srgb => Content::Srgb,

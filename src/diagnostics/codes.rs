@@ -127,6 +127,13 @@ codes! {
     LIGHT_UNKNOWN = "LW0622", "unknown light", "The setup has no light of that role, or there is no light that the filter could hang before.";
     DIFFUSION_TWICE = "LW0623", "diffusion on the lens and in the recipe", "A filter on the lens does to the picture what the recipe's `[diffusion]` would do to it again. Take one of the two away, or be sure that both are wanted.";
     LIGHT_ARGUMENTS = "LW0624", "incomplete light", "What is to be computed needs another argument: a light its source and colour temperature, a cast its balance.";
+
+    // LW07xx: light.
+    LIGHT_NUMBER = "LW0701", "not a number", "A figure of light or of the camera is a decimal number with a point and without its unit; a shutter time may also be a fraction, such as 1/50.";
+    LIGHT_RANGE = "LW0702", "figure out of range", "The figure is zero, negative, not finite, or far from anything on a set: most often a slip of the decimal point or of the unit.";
+    LIGHT_TWICE = "LW0703", "one thing said twice", "The light is given once, as lux, as foot-candles or as a lamp with its distance, and so is the shutter, as an angle with a rate or as a time.";
+    LIGHT_MISSING = "LW0704", "nothing to compute from", "An exposure needs the exposure index, the shutter, and a light or a T-stop.";
+    STOP_IMPOSSIBLE = "LW0705", "T-stop that no lens has", "A lens in air can't be faster than f/0.5, and T is never below f; no lens is marked beyond T128.";
 }
 
 #[cfg(test)]

@@ -64,7 +64,7 @@ pub static BUILT_IN: [BuiltIn; 20] = [
     built("1/2 plus green", 0.0, 15.0, 0.27, None),
     built("1/4 plus green", 0.0, 7.5, 0.17, None),
     built("1/8 plus green", 0.0, 3.5, 0.11, None),
-    built("full minus green", 0.0, -30.0, 0.78, None),
+    built("full minus green", 0.0, -30.0, 0.79, None),
     built("3/4 minus green", 0.0, -22.5, 0.64, None),
     built("1/2 minus green", 0.0, -15.0, 0.49, None),
     built("1/4 minus green", 0.0, -7.5, 0.29, None),

@@ -122,7 +122,7 @@ const CHARSET: Choice =
     Choice::Other("set of characters", &["mixed", "upper", "lower", "upper-plain", "lower-plain", "digits"]);
 const NEWLINE: Choice = Choice::Other("line end", &["lf", "crlf"]);
 /// Receptors of incident meters, as [`crate::light::exposure::Receptor::ALL`] has them.
-const RECEPTOR: Choice = Choice::Other("receptor", &["dome", "flat"]);
+const RECEPTOR: Choice = Choice::Other("receptor", &["flat", "dome"]);
 /// Kinds of light, as [`crate::light::LightSource::ALL`] has them.
 const LIGHT_SOURCE: Choice = Choice::Other("source of light", &["planckian", "daylight", "led"]);
 
@@ -600,6 +600,6 @@ mod tests {
     fn declared_names_are_those_of_the_types() {
         assert_eq!(CHARSET.names(), Charset::ALL.map(Charset::id));
         assert_eq!(LIGHT_SOURCE.names(), LightSource::ALL.map(LightSource::id));
-        assert_eq!(RECEPTOR.names(), Receptor::ALL.map(Receptor::id));
+        assert_eq!(RECEPTOR.names(), Receptor::ALL.map(Receptor::name));
     }
 }

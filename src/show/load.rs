@@ -355,7 +355,10 @@ impl Reader {
             t_stop,
             frame_rate: numeric("frame_rate"),
             lens_stops: number(Some(fields), "setup", "lens_stops"),
-            receptor: fields.one("meter").and_then(|written| Receptor::find(text_of(written))),
+            receptor: fields.one("meter").and_then(|written| {
+                let name = text_of(written);
+                Receptor::ALL.into_iter().find(|receptor| receptor.name() == name)
+            }),
             note: text(fields, "note"),
         })
     }

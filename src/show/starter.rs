@@ -133,6 +133,8 @@ fn inline(text: &mut String, name: &str, path: &str, shape: &Shape) {
         .filter_map(|key| match (&key.shape, key.parameter()) {
             // A device that knows one name only is the exception.
             _ if path == "monitor.file" && key.name == "name" => None,
+            // What excludes another key of the same example.
+            _ if path == "setup.lights" && matches!(key.name, "duv" | "candela" | "distance_m") => None,
             (_, Some(parameter)) => Some(format!("{} = {}", key.name, parameter.example)),
             (Shape::Filters(_, example) | Shape::Sizes(_, example), _) => Some(format!("{} = {example}", key.name)),
             _ => None,

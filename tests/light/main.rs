@@ -7,6 +7,7 @@ mod common;
 mod kit;
 
 mod commands;
+mod exposure;
 mod other_direction;
 mod reference;
 mod ways;

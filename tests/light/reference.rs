@@ -7,7 +7,8 @@ use lookwright::colour::whites::{
     Chromaticity, filter_transmittance, filtered_planckian_spectrum, kelvin, mired, planckian,
 };
 use lookwright::light::{
-    Balance, DUV_PER_CC, Filter, Lamp, LampFault, LightSource, Source, SourceFault, Temperature, built_in, cast,
+    BUILT_IN, Balance, DUV_PER_CC, Filter, Lamp, LampFault, LightSource, Source, SourceFault, Temperature, built_in,
+    cast,
 };
 use lookwright::maths::log2;
 
@@ -153,7 +154,7 @@ fn built_in_filters_are_what_their_makers_print() {
             if let Ok(printed) = row.text("stops").parse::<f64>() {
                 // Printed with one or two decimals.
                 let digits = row.text("stops").split('.').nth(1).map_or(0, str::len);
-                let half = 0.5 * 10_f64.powi(-(digits as i32));
+                let half = (0..digits).fold(0.5, |half, _| half / 10.0);
                 assert!(
                     (known.stops - printed).abs() <= half + 1e-9,
                     "{}: {name} {} for {printed}",
@@ -173,6 +174,27 @@ fn built_in_filters_are_what_their_makers_print() {
         mireds >= 15 && losses >= 10 && others >= 10,
         "{mireds} shifts, {losses} losses, {others} of the other maker"
     );
+}
+
+/// A public lighting wiki: what full, 1/2 and 1/4 blue make of 3200 K, in hundreds of kelvin.
+#[test]
+fn blue_filters_on_tungsten_are_what_electricians_expect() {
+    for (name, expected) in [("full CTB", 5700.0), ("1/2 CTB", 4300.0), ("1/4 CTB", 3600.0)] {
+        let filters = vec![built_in(name).expect("built in").filter()];
+        let source = Source { kind: LightSource::Planckian, kelvin: 3200.0, duv: 0.0 };
+        let (kelvin, _) = Lamp { source, filters }.lit().expect("a light").temperature.found().expect("a temperature");
+        assert!((kelvin - expected).abs() <= 50.0, "{name}: {kelvin:.0} K, expected {expected}");
+    }
+}
+
+#[test]
+fn the_page_about_light_lists_every_built_in_filter() {
+    let page = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/light.md")).expect("the page");
+    for one in &BUILT_IN {
+        let other = one.other_maker.map_or(String::new(), |mired| mired.to_string());
+        let row = format!("| {} | {} | {} | {} | {other} |", one.name, one.warmer_mired, one.greener_cc, one.stops);
+        assert!(page.contains(&row), "docs/light.md lacks the row {row}");
+    }
 }
 
 #[test]

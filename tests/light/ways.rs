@@ -115,3 +115,93 @@ fn diffusion_twice_is_told_with_what_it_does() {
         assert!(low < point.recipe_percent && point.recipe_percent < high, "between none and both: {point:?}");
     }
 }
+
+/// The mean of each channel of a PNG, and its size.
+fn mean(path: &std::path::Path) -> ([f64; 3], usize, usize) {
+    let frame = lookwright::formats::image::read(path).unwrap_or_else(|found| panic!("{found:?}"));
+    let (width, height) = (frame.width(), frame.height());
+    let mut sum = [0.0; 3];
+    for y in 0..height {
+        for x in 0..width {
+            let pixel = frame.pixel(x, y).expect("inside");
+            (0..3).for_each(|channel| sum[channel] += pixel[channel]);
+        }
+    }
+    (sum.map(|value| value / (width * height) as f64 * 255.0), width, height)
+}
+
+/// A grey card shot with the cast in the camera: the neutral negative made of it is neutral, and both pictures are one.
+#[test]
+fn a_log_frame_of_the_set_is_made_neutral_and_comes_back() {
+    let set = Set::new();
+    let camera = "[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n[tone]";
+    set.write("look.toml", &PLAIN.replace("[tone]", camera));
+    let arguments = [
+        "light",
+        "look.toml",
+        "--source",
+        "planckian",
+        "--kelvin",
+        "2800",
+        "--balance",
+        "4300",
+        "--two-ways",
+        "--pictures",
+    ];
+    let run = |folder: &str, more: &[&str]| {
+        let all: Vec<&str> = arguments.iter().copied().chain([folder]).chain(more.iter().copied()).collect();
+        let (code, document) = set.json(&all);
+        assert_eq!(code, Some(0), "{document}");
+        document
+    };
+    // A grey of 18 % in linear light of BT.709, as a stand-in.
+    let grey = image(&set, "grey.png", [0.18; 3]);
+    run("stand-in", &["--still", &grey, "--input", "linear"]);
+    let (negative, ..) = mean(&set.path("stand-in/light.camera-negative.png"));
+    assert!(negative[0] - negative[2] > 40.0, "a warm negative: {negative:?}");
+    let (neutral, ..) = mean(&set.path("stand-in/light.recipe-negative.png"));
+    assert!(neutral[0] - neutral[2] < 1.0, "a neutral one: {neutral:?}");
+    let (one, ..) = mean(&set.path("stand-in/light.camera-picture.png"));
+    let (other, ..) = mean(&set.path("stand-in/light.recipe-picture.png"));
+    for channel in 0..3 {
+        // Cones in the recipe, channels in the camera: three of 255 codes.
+        assert!((one[channel] - other[channel]).abs() < 4.0, "one picture: {one:?} {other:?}");
+    }
+    let (_, width, height) = mean(&set.path("stand-in/light.two-ways.png"));
+    assert_eq!((width, height), (2 * 4 + 8, 2 * 4 + 8), "four pictures and a gap");
+    // The same grey as the camera at 4300 K records it: the code values of the warm negative.
+    let document = run("chart", &[]);
+    assert_eq!(document["pictures"].as_array().map(Vec::len), Some(5), "{document}");
+    let encoding = lookwright::colour::encodings::find("s-log3").expect("known");
+    let curve = lookwright::colour::encodings::Curve::new(encoding, None).expect("it needs no index");
+    let record = |linear: f64| curve.encode(linear);
+    // Channels of the recorded gamut: what makes a light of 2800 K neutral at 2800 K, less what 4300 K does, and grey's luminance kept.
+    let gains = &document["ways"];
+    let stops = |way: &str| -> Vec<f64> {
+        gains[way]["camera_stops"]
+            .as_array()
+            .expect("gains")
+            .iter()
+            .map(|value| value.as_f64().expect("a number"))
+            .collect()
+    };
+    let (warm, neutral) = (stops("in_camera"), stops("neutral_negative"));
+    let light: Vec<f64> =
+        (0..3).map(|channel| 0.18 * lookwright::maths::exp2(warm[channel] - neutral[channel])).collect();
+    let shot = image(&set, "shot.png", [0, 1, 2].map(|channel| record(light[channel])));
+    run("log", &["--still", &shot]);
+    let (neutral, ..) = mean(&set.path("log/light.recipe-negative.png"));
+    assert!(
+        (neutral[0] - neutral[2]).abs() < 1.0 && (neutral[0] - neutral[1]).abs() < 1.0,
+        "made neutral: {neutral:?}"
+    );
+}
+
+/// A picture of 4 × 4 pixels of one colour, 16 bits.
+fn image(set: &Set, name: &str, signal: [f64; 3]) -> String {
+    let codes = signal.map(lookwright::picture::code16).repeat(16);
+    let frame = lookwright::picture::Frame::from_sixteen_bit(4, 4, false, codes).expect("a frame");
+    let options = lookwright::formats::image::WriteOptions::default();
+    lookwright::formats::image::write(&set.path(name), &frame, &options).unwrap_or_else(|found| panic!("{found:?}"));
+    name.to_owned()
+}

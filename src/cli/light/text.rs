@@ -6,6 +6,7 @@ use lookwright::light::Balance;
 use lookwright::show::{
     Differences, Gains, SetupSheet, SheetFilter, SheetLight, SheetReading, Shown, Wanted, WantedBalance, WayCast, Ways,
 };
+use std::path::PathBuf;
 
 /// Where the facts of a light begin.
 const INDENT: usize = 14;
@@ -33,7 +34,9 @@ pub fn show(
         }
         text.push('\n');
     }
+    text += &remarks(sheets);
     if let Some(wanted) = wanted {
+        text.push('\n');
         text += &of_want(wanted, console);
     }
     text
@@ -61,6 +64,21 @@ pub fn single(
     if let Some(wanted) = wanted {
         text.push('\n');
         text += &of_want(wanted, console);
+    }
+    text
+}
+
+/// The pictures that were written, the sheet of all four first.
+pub fn pictures(written: &[PathBuf]) -> String {
+    let Some((sheet, singles)) = written.split_first() else { return String::new() };
+    let mut text = labelled("pictures", &sheet.display().to_string(), INDENT);
+    text += &labelled(
+        "",
+        "above with the cast in the camera, below with it in the recipe; negatives left, pictures right",
+        INDENT,
+    );
+    for path in singles {
+        text += &labelled("", &path.display().to_string(), INDENT);
     }
     text
 }
@@ -95,16 +113,40 @@ fn setup(sheet: &SetupSheet, focus: Option<usize>, console: &Console) -> String 
         let words = difference_words(between.warmer_mired, between.greener_cc);
         text += &labelled("left over", &format!("{} against {}: {words}{seen}", between.to, between.from), INDENT);
     }
-    for remark in &sheet.remarks {
-        text += &labelled("note", remark, INDENT);
+    text
+}
+
+/// What to know when reading the numbers, each thing once, with the setups that it is about.
+fn remarks(sheets: &[SetupSheet]) -> String {
+    let mut told: Vec<(&str, Vec<&str>)> = Vec::new();
+    for sheet in sheets {
+        for remark in &sheet.remarks {
+            match told.iter_mut().find(|(known, _)| known == remark) {
+                Some((_, setups)) => setups.push(&sheet.id),
+                None => told.push((remark, vec![&sheet.id])),
+            }
+        }
+    }
+    let mut text = String::new();
+    for (remark, setups) in told {
+        let about = if sheets.len() == 1 {
+            String::new()
+        } else {
+            let word = if setups.len() == 1 { "Setup" } else { "Setups" };
+            format!("{word} {}: ", setups.join(", "))
+        };
+        text += &labelled("note", &format!("{about}{remark}"), INDENT);
     }
     text
 }
 
 /// A balance in words.
 fn balance_words(kelvin: f64, greener_duv: f64) -> String {
-    let tint =
-        if greener_duv == 0.0 { "no tint".to_owned() } else { format!("for light {}", tint_words(greener_duv / CC)) };
+    let tint = if greener_duv == 0.0 {
+        "no tint".to_owned()
+    } else {
+        format!("set for light {} than a black body", tint_words(greener_duv / CC))
+    };
     format!("{kelvin:.0} K ({:.0} mired), {tint}", 1e6 / kelvin)
 }
 

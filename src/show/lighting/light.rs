@@ -5,9 +5,8 @@ use super::sheet::through;
 use super::values::{SheetFilter, SheetLight, SheetReading, StopFor};
 use crate::colour::adaptation::Adaptation;
 use crate::colour::chart::CHART;
-use crate::light::exposure::{Receptor, foot_candles, lamp_lux, marked, t_stop_for};
+use crate::light::exposure::{self, CameraSetting, MarkedStop, Receptor, after_filters, foot_candles_from_lux};
 use crate::light::{Balance, DUV_PER_CC, Filter, Lamp, LampFault, Lit, built_in, cast};
-use crate::maths::log2;
 use crate::pipeline::Pipeline;
 use crate::plan::Plan;
 use crate::show::Reading;
@@ -31,6 +30,14 @@ pub(super) struct Metering {
     pub(super) t_stop: Option<f64>,
     pub(super) lens_stops: f64,
     pub(super) receptors: Vec<Receptor>,
+}
+
+impl Metering {
+    /// The camera, where ISO and shutter are said.
+    pub(super) fn camera(&self) -> Option<CameraSetting> {
+        let (iso, seconds) = self.iso.zip(self.seconds)?;
+        Some(CameraSetting { iso, seconds, lens_filter_stops: self.lens_stops })
+    }
 }
 
 /// A light that belongs to no setup, through a look.
@@ -109,25 +116,32 @@ pub fn sheet_filter(filter: &Filter) -> SheetFilter {
 fn sheet_reading(room: &LightRoom<'_>, reading: Reading, lit: &Lit) -> SheetReading {
     let lux = match reading {
         Reading::Lux(lux) => lux,
-        Reading::Lamp { candela, distance_m } => lamp_lux(candela, distance_m, lit.loss_stops),
+        Reading::Lamp { candela, distance_m } => {
+            after_filters(exposure::Lamp { candela, distance_m }.lux(), lit.loss_stops)
+        }
     };
     let metering = &room.metering;
-    let stops = match (metering.iso, metering.seconds) {
-        (Some(iso), Some(seconds)) => metering
+    let stops = match metering.camera() {
+        Some(camera) => metering
             .receptors
             .iter()
             .map(|receptor| {
-                let t_stop = t_stop_for(lux, iso, seconds, *receptor, metering.lens_stops);
+                let t_stop = camera.t_stop(*receptor, lux);
                 StopFor {
-                    receptor: receptor.id(),
+                    receptor: receptor.name(),
                     t_stop,
-                    marked: marked(t_stop),
-                    // Twice the light is the square root of two in stop numbers.
-                    over_stops: metering.t_stop.map(|chosen| 2.0 * log2(t_stop / chosen)),
+                    marked: MarkedStop::nearest(t_stop)
+                        .map_or_else(|| format!("T{t_stop:.2}"), |mark| mark.to_string()),
+                    over_stops: metering.t_stop.map(|chosen| camera.stops_over(*receptor, lux, chosen)),
                 }
             })
             .collect(),
-        _ => Vec::new(),
+        None => Vec::new(),
     };
-    SheetReading { lux, foot_candles: foot_candles(lux), from_output: matches!(reading, Reading::Lamp { .. }), stops }
+    SheetReading {
+        lux,
+        foot_candles: foot_candles_from_lux(lux),
+        from_output: matches!(reading, Reading::Lamp { .. }),
+        stops,
+    }
 }

@@ -3,6 +3,7 @@
 mod cautions;
 mod eye;
 mod light;
+mod pictures;
 mod sheet;
 mod twice;
 mod values;
@@ -12,7 +13,8 @@ mod ways;
 pub use cautions::Caution;
 pub use eye::Shown;
 pub use light::{lone_light, sheet_filter};
-pub use sheet::{part_of, sheets};
+pub use pictures::{WayPictures, WayStill, way_pictures};
+pub use sheet::{job_of, part_of, sheets};
 pub(crate) use twice::shadow_lift;
 pub use twice::{Twice, TwicePoint};
 pub use values::{

@@ -11,7 +11,7 @@ use super::values::{
 use super::wanted::key_role;
 use super::ways::{Ways, ways};
 use crate::colour::difference::ciede2000;
-use crate::light::exposure::{Receptor, Shutter, foot_candles, needed_lux};
+use crate::light::exposure::{Receptor, Shutter, foot_candles_from_lux};
 use crate::light::{Balance, Cast, DUV_PER_CC, LightSource, Lit};
 use crate::plan::{Diffusion, short};
 use crate::recipe::diffusion_preset;
@@ -41,16 +41,23 @@ pub fn part_of(show: &Show, index: usize) -> Part {
     }
 }
 
+/// The LUT that a setup is seen through: its look behind its first camera, on the look's first monitor. `None` where the recipe of its version was
+/// changed since.
+#[must_use]
+pub fn job_of(work: &Work, index: usize) -> Option<&Job> {
+    let setup = &work.show.setups[index];
+    let part = part_of(&work.show, index);
+    let of_setup = |job: &&Job| (job.look, job.part) == (setup.look, part) && setup.cameras.contains(&job.camera);
+    let place = |job: &&Job| (setup.cameras.iter().position(|camera| *camera == job.camera), job.monitor);
+    work.jobs.iter().filter(of_setup).min_by_key(place)
+}
+
 fn sheet(work: &Work, index: usize) -> Result<SetupSheet, Vec<crate::diagnostics::Diagnostic>> {
     let (show, setup) = (&work.show, &work.show.setups[index]);
     let part = part_of(show, index);
     let of_setup = |job: &&Job| (job.look, job.part) == (setup.look, part) && setup.cameras.contains(&job.camera);
     let jobs: Vec<&Job> = work.jobs.iter().filter(of_setup).collect();
-    // Seen behind the setup's first camera on the look's first monitor.
-    let seen = jobs
-        .iter()
-        .copied()
-        .min_by_key(|job| (setup.cameras.iter().position(|camera| *camera == job.camera), job.monitor));
+    let seen = job_of(work, index);
     let balance = setup.balance_kelvin.map(|kelvin| Balance { kelvin, greener_duv: setup.balance_greener_duv });
     let adaptation = seen.map(|job| job.plan.adaptation).unwrap_or_default();
     let eye = seen.map(|job| Eye::new(&job.plan, &job.pipeline));
@@ -206,21 +213,21 @@ fn both_ways(
 }
 
 fn exposure(metering: &Metering, shutter_deg: Option<f64>, frame_rate: f64) -> SheetExposure {
-    let needs = match (metering.iso, metering.seconds, metering.t_stop) {
-        (Some(iso), Some(seconds), Some(t_stop)) => metering
+    let needs = match metering.camera().zip(metering.t_stop) {
+        Some((camera, t_stop)) => metering
             .receptors
             .iter()
             .map(|receptor| {
-                let lux = needed_lux(t_stop, iso, seconds, *receptor, metering.lens_stops);
+                let lux = camera.lux(*receptor, t_stop);
                 SheetNeed {
-                    receptor: receptor.id(),
+                    receptor: receptor.name(),
                     constant: receptor.constant(),
                     lux,
-                    foot_candles: foot_candles(lux),
+                    foot_candles: foot_candles_from_lux(lux),
                 }
             })
             .collect(),
-        _ => Vec::new(),
+        None => Vec::new(),
     };
     SheetExposure {
         iso: metering.iso,

@@ -153,6 +153,29 @@ pub(super) fn with_cast(white: &Tint, cast: &Cast, balance_kelvin: f64, adaptati
     })
 }
 
+/// What both ways need beside the look itself.
+pub(super) struct Recipes {
+    /// The balance that makes the negative neutral.
+    pub(super) neutral: Balance,
+    /// The complete `[white]`.
+    pub(super) tint: Tint,
+    /// The look with that `[white]`.
+    pub(super) in_recipe: (Plan, Pipeline),
+    /// The plain conversion.
+    pub(super) plain: (Plan, Pipeline),
+}
+
+/// The recipe with the cast in it, and the plain conversion; or why there are not two ways.
+pub(super) fn recipes(plan: &Plan, light: Chromaticity, balance: &Balance, cast: &Cast) -> Result<Recipes, String> {
+    let neutral = balanced(light)
+        .ok_or("no balance of a camera makes this light neutral, so that the cast can be made in the camera only")?;
+    let tint = with_cast(&plan.white, cast, balance.kelvin, plan.adaptation)
+        .ok_or("the cast is more than a recipe's [white] takes, so that it can be made in the camera only")?;
+    let in_recipe = built(plan, |plan| plan.white = tint)?;
+    let plain = built(plan, |plan| plan.strength = 0.0)?;
+    Ok(Recipes { neutral, tint, in_recipe, plain })
+}
+
 /// The two ways for a light, or why there are not two.
 pub(super) fn ways(
     plan: &Plan,
@@ -162,16 +185,11 @@ pub(super) fn ways(
     balance: &Balance,
     cast: &Cast,
 ) -> Result<Ways, String> {
-    let neutral = balanced(light)
-        .ok_or("no balance of a camera makes this light neutral, so that the cast can be made in the camera only")?;
-    let tint = with_cast(&plan.white, cast, balance.kelvin, plan.adaptation)
-        .ok_or("the cast is more than a recipe's [white] takes, so that it can be made in the camera only")?;
-    let (in_recipe, pipeline_of_recipe) = built(plan, |plan| plan.white = tint)?;
-    let (plain, pipeline_of_plain) = built(plan, |plan| plan.strength = 0.0)?;
+    let Recipes { neutral, tint, in_recipe, plain } = recipes(plan, light, balance, cast)?;
     let sides = Sides {
         camera: Eye::new(plan, pipeline),
-        recipe: Eye::new(&in_recipe, &pipeline_of_recipe),
-        plain: Eye::new(&plain, &pipeline_of_plain),
+        recipe: Eye::new(&in_recipe.0, &in_recipe.1),
+        plain: Eye::new(&plain.0, &plain.1),
         light,
         balanced: balance.white(),
         neutral: neutral.white(),

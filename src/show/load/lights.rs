@@ -5,6 +5,7 @@ use super::super::model::{Id, Light, OwnFilter, Reading, text_of};
 use super::{Reader, id, number, text};
 use crate::colour::whites::DUV_PER_CC;
 use crate::diagnostics::{Diagnostic, Span, codes, nearest};
+use crate::light::exposure::{T_LIMIT, T_SLOWEST, check_t_stop};
 use crate::light::{BUILT_IN, Filter, Lamp, LampFault, LightSource, Source, SourceFault, built_in, estimated_stops};
 use crate::recipe::{Value, Written};
 
@@ -120,13 +121,19 @@ impl Reader {
     pub(super) fn t_stop(&mut self, written: &Written) -> Option<f64> {
         let text = text_of(written);
         let number = text.strip_prefix(['T', 't']).and_then(|number| number.trim().parse::<f64>().ok());
-        let number = number.filter(|number| number.is_finite() && *number > 0.0);
-        if number.is_none() {
+        let Some(number) = number else {
             let diagnostic = Diagnostic::error(&codes::STOP_FORM, format!("\"{text}\" is not a T-stop"));
             let label = format!("expected T and a number, found \"{text}\"");
             self.found.push(diagnostic.at(written.span.clone(), label).help("for example: stop = \"T3.4\""));
+            return None;
+        };
+        if let Err(why) = check_t_stop(number) {
+            let diagnostic = Diagnostic::error(&codes::STOP_IMPOSSIBLE, format!("no lens has {text}"));
+            let label = format!("expected T{T_LIMIT} to T{T_SLOWEST}, found \"{text}\"");
+            self.found.push(diagnostic.at(written.span.clone(), label).help(why));
+            return None;
         }
-        number
+        Some(number)
     }
 }
 
