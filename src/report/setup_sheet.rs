@@ -32,7 +32,6 @@ pub fn setup_sheet_html(sheet: &SetupSheet) -> String {
                 @if !sheet.haze { (cautions(sheet)) }
             }
             (two_ways(sheet))
-            (diffusion_twice(sheet))
         }
     };
     page(KIND, &format!("{}, {}", sheet.id, sheet.show), &body)
@@ -123,6 +122,7 @@ fn diffusion(sheet: &SetupSheet) -> Markup {
         section.keep aria-labelledby="diffusion" {
             h2 #diffusion { "Diffusion and haze" }
             dl.facts.pairs { @for (term, fact) in diffusion_facts(sheet) { dt { (term) } dd { (name(&fact)) } } }
+            (diffusion_twice(sheet))
         }
     }
 }

@@ -35,6 +35,9 @@ pub fn setup_sheet_text(sheet: &SetupSheet) -> String {
     for (term, words) in diffusion_facts(sheet) {
         text += &fact(term, &words);
     }
+    if let Some(twice) = &sheet.diffusion.twice {
+        text += &diffusion_twice(twice);
+    }
     if !sheet.remarks.is_empty() {
         text += &head("TO KNOW WHEN READING THE NUMBERS");
         for remark in &sheet.remarks {
@@ -51,9 +54,6 @@ pub fn setup_sheet_text(sheet: &SetupSheet) -> String {
             text += &wrapped("  ", &ascii(&format!("There are no two ways here: {why}.")));
         }
         (None, None) => {}
-    }
-    if let Some(twice) = &sheet.diffusion.twice {
-        text += &diffusion_twice(twice);
     }
     text
 }
@@ -216,7 +216,7 @@ fn patches(ways: &Ways) -> String {
 }
 
 fn diffusion_twice(twice: &Twice) -> String {
-    let mut text = head("DIFFUSION ON THE LENS AND IN THE RECIPE");
+    let mut text = "\n".to_owned();
     text += &wrapped(
         "  ",
         &ascii(&format!(

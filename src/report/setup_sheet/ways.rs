@@ -104,25 +104,22 @@ fn gains(ways: &Ways) -> Markup {
 pub(super) fn diffusion_twice(sheet: &SetupSheet) -> Markup {
     html! {
         @if let Some(twice) = &sheet.diffusion.twice {
-            section.keep aria-labelledby="twice" {
-                h2 #twice { "Diffusion on the lens and in the recipe" }
-                table.stack role="table" {
-                    caption {
-                        "What becomes of neutrals: stops from grey before the look, and the signal on the monitor; grade " (name(&twice.on_lens))
-                        " on the lens is taken to do what the recipe’s preset of that grade does"
+            table.stack role="table" {
+                caption {
+                    "What becomes of neutrals: stops from grey before the look, and the signal on the monitor; grade " (name(&twice.on_lens))
+                    " on the lens is taken to do what the recipe’s preset of that grade does"
+                }
+                thead role="rowgroup" {
+                    tr role="row" {
+                        th role="columnheader" scope="col" { "Stops from grey" }
+                        @for column in TWICE { th role="columnheader" scope="col" { (column) } }
                     }
-                    thead role="rowgroup" {
+                }
+                tbody role="rowgroup" {
+                    @for (stops, cells) in twice_rows(twice) {
                         tr role="row" {
-                            th role="columnheader" scope="col" { "Stops from grey" }
-                            @for column in TWICE { th role="columnheader" scope="col" { (column) } }
-                        }
-                    }
-                    tbody role="rowgroup" {
-                        @for (stops, cells) in twice_rows(twice) {
-                            tr role="row" {
-                                th.of-6 role="rowheader" scope="row" { (stops) " stops" }
-                                @for (label, cell) in TWICE.iter().zip(cells) { td role="cell" data-label=(label) { (cell) } }
-                            }
+                            th.of-6 role="rowheader" scope="row" { (stops) " stops" }
+                            @for (label, cell) in TWICE.iter().zip(cells) { td role="cell" data-label=(label) { (cell) } }
                         }
                     }
                 }
