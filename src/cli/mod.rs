@@ -20,6 +20,7 @@ mod man;
 mod new;
 mod preview;
 mod progress;
+mod sheet;
 mod sketch;
 mod verdict;
 mod verify;
@@ -74,6 +75,7 @@ enum Command {
     New(new::Arguments),
     Preview(preview::Arguments),
     Inspect(inspect::Arguments),
+    Sheet(sheet::Arguments),
     Verify(verify::Arguments),
 }
 
@@ -101,6 +103,7 @@ pub fn run() -> ExitCode {
         Command::New(arguments) => new::run(&arguments, &console),
         Command::Preview(arguments) => preview::run(&arguments, &console),
         Command::Inspect(arguments) => inspect::run(&arguments, &console),
+        Command::Sheet(arguments) => sheet::run(&arguments, &console),
         Command::Verify(arguments) => verify::run(&arguments, &console),
     };
     exit::code(result, &console)
