@@ -67,9 +67,12 @@ fn pictures(ways: &Ways) -> String {
         (false, false) => "the worst colours differ side by side, whichever of the two kinds of camera it is",
     };
     format!(
-        "{verdict}. The worst is ΔE2000 {} as the recipe adapts and {} by its channels; about 1 is seen.",
+        "{verdict}. The worst is ΔE2000 {} as the recipe adapts and {} by its channels; about 1 is seen, which {} and {} of {} colours reach.",
         fixed(cones, 2),
-        fixed(channels, 2)
+        fixed(channels, 2),
+        ways.like_recipe.seen,
+        ways.by_channels.seen,
+        ways.by_channels.count
     )
 }
 

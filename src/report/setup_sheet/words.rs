@@ -123,7 +123,11 @@ pub(in crate::report) fn settings(sheet: &SetupSheet) -> Vec<Setting> {
         ),
         one("Rate", format!("{} fps", trimmed(exposure.frame_rate, 3)), Vec::new()),
         one("Stop", said(exposure.t_stop.map(|stop| format!("T{}", trimmed(stop, 1)))), needs(exposure)),
-        one("Lens filters", stops(exposure.lens_stops), Vec::new()),
+        one(
+            "Lens filters",
+            if exposure.lens_stops > 0.0 { stops(exposure.lens_stops) } else { "none".to_owned() },
+            Vec::new(),
+        ),
         one(
             "Balance",
             said(sheet.balance.as_ref().map(|balance| format!("{} K", fixed(balance.kelvin, 0)))),

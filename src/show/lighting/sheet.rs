@@ -286,7 +286,7 @@ fn remarks(work: &Work, index: usize, sheet: &SetupSheet, lit: &[(&Light, Lit)])
         ));
     }
     if sheet.balance.is_none() && !lit.is_empty() {
-        found.push("No balance is said (balance_kelvin), so that no cast can be told.".to_owned());
+        found.push("No balance is said, so that no cast can be told.".to_owned());
     }
     let of_kind = |kind: LightSource| lit.iter().any(|(light, _)| light.lamp.source.kind == kind);
     if let Some(kelvin) =
@@ -296,7 +296,7 @@ fn remarks(work: &Work, index: usize, sheet: &SetupSheet, lit: &[(&Light, Lit)])
     {
         found.push(format!(
             "Casts are counted from black bodies. Daylight of {kelvin:.0} K is {:.0} CC ({duv:.4} Duv) greener than a black body of \
-             that temperature. A camera whose kelvins follow daylight shows it as neutral: write balance_greener_duv = {duv:.4} for such a camera.",
+             that temperature. A camera whose kelvins follow daylight shows it as neutral: for such a camera the balance has a tint of {duv:.4} Duv.",
             duv / DUV_PER_CC
         ));
     }
@@ -306,7 +306,7 @@ fn remarks(work: &Work, index: usize, sheet: &SetupSheet, lit: &[(&Light, Lit)])
     if sheet.lights.iter().flat_map(|light| &light.filters).any(|filter| filter.other_maker.is_some()) {
         found.push(
             "Filters of one name differ by maker, halves of orange by 28 mired: the numbers printed here count, not the names. A measured filter \
-             goes into the show as [[filter]]."
+             goes into the show with its own numbers."
                 .to_owned(),
         );
     }
@@ -323,7 +323,7 @@ fn remarks(work: &Work, index: usize, sheet: &SetupSheet, lit: &[(&Light, Lit)])
     if sheet.diffusion.on_lens.is_some() {
         found.push(
             "A filter on the lens spreads light into a halo, which no LUT holds, and takes up to a third of a stop (common practice); that is counted only \
-             if it stands in lens_stops."
+             where it is part of the lens filters' stops."
                 .to_owned(),
         );
     }

@@ -16,6 +16,9 @@ use serde::Serialize;
 /// Patches are compared up to this many stops over and under.
 const STOPS: i32 = 2;
 
+/// From here on two colours side by side are told apart, ΔE2000: common practice, no source.
+const SEEN: f64 = 1.0;
+
 /// What a recipe's `[white]` takes.
 const WHITE_MIRED: f64 = 400.0;
 const WHITE_DUV: f64 = 0.05;
@@ -90,6 +93,10 @@ pub struct Differences {
     pub skins_max: f64,
     /// Which that is.
     pub skins_worst: String,
+    /// Colours of both that differ by 1 or more.
+    pub seen: usize,
+    /// Colours of both, each at five exposures.
+    pub count: usize,
 }
 
 /// Gains on the channels of the recorded gamut, stops, red green blue.
@@ -250,13 +257,15 @@ impl Sides<'_> {
     }
 
     fn differences(&self, how: Balancing) -> Option<Differences> {
-        let (mut chart, mut skins) = (Group::default(), Group::default());
+        let (mut chart, mut skins, mut seen, mut count) = (Group::default(), Group::default(), 0, 0);
         for patch in CHART.iter().chain(&SKINS) {
             let [cast, neutral] = self.negatives(patch, how)?;
             for stops in -STOPS..=STOPS {
                 let stops = f64::from(stops);
                 let (a, b) = (self.camera.shown(cast, stops)?, self.recipe.shown(neutral, stops)?);
                 let de = ciede2000(a.lab(), b.lab());
+                seen += usize::from(de >= SEEN);
+                count += 1;
                 if patch.kind == PatchKind::Chart {
                     chart.add(de, patch.name, stops);
                 }
@@ -272,6 +281,8 @@ impl Sides<'_> {
             skins_mean: skins.mean(),
             skins_max: skins.max,
             skins_worst: skins.worst,
+            seen,
+            count,
         })
     }
 
