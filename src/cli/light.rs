@@ -10,11 +10,14 @@ use super::preview::Input;
 use amounts::{Argument, filters};
 use lookwright::compile;
 use lookwright::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
+use lookwright::light::exposure;
 use lookwright::light::{BUILT_IN, Balance, Cast, Filter, Lamp, LightSource, Source, parse_want};
 use lookwright::pipeline::Pipeline;
 use lookwright::plan::Plan;
 use lookwright::recipe::read_text;
-use lookwright::show::{self, Job, OwnFilter, Show, Wanted, Work, fault_key, fault_label, impossible, is_show};
+use lookwright::show::{
+    self, Job, OwnFilter, Reading, Show, Wanted, Work, fault_key, fault_label, impossible, is_show,
+};
 use pictures::Scene;
 use serde_json::json;
 use std::path::{Path, PathBuf};
@@ -258,9 +261,15 @@ fn change(
     asked: &Asked,
 ) -> Result<(), Vec<Diagnostic>> {
     if let (Some(filters), Some((setup, light))) = (&asked.filters, light) {
-        let lamp = &mut work.show.setups[setup].lights[light].lamp;
-        lamp.filters.clone_from(filters);
-        check_lamp(lamp)?;
+        let light = &mut work.show.setups[setup].lights[light];
+        let loss = |filters: &[Filter]| filters.iter().map(|filter| filter.stops).fold(0.0, |sum, stops| sum + stops);
+        let before = loss(&light.lamp.filters);
+        light.lamp.filters.clone_from(filters);
+        check_lamp(&light.lamp)?;
+        // A reading was taken behind the filters that hang there.
+        if let Some(Reading::Lux(lux)) = &mut light.reading {
+            *lux = exposure::after_filters(*lux, loss(filters) - before);
+        }
     }
     for (index, setup) in work.show.setups.iter_mut().enumerate() {
         if only.is_none_or(|only| only == index) {

@@ -114,7 +114,7 @@ impl Lamp {
         if let Some(fault) = self.source.fault() {
             return Err(LampFault::Source(fault));
         }
-        let sum = |value: fn(&Filter) -> f64| self.filters.iter().map(value).sum::<f64>();
+        let sum = |value: fn(&Filter) -> f64| self.filters.iter().map(value).fold(0.0, |sum, one| sum + one);
         let (warmer_mired, greener_duv) = (sum(|filter| filter.warmer_mired), sum(|filter| filter.greener_duv));
         let mut spectrum = self.source.spectrum();
         if warmer_mired != 0.0 {

@@ -125,7 +125,7 @@ fn candidates(lamp: &Lamp, target: Chromaticity, known: &[Filter]) -> Vec<Stack>
             if is_light(chromaticity.x, chromaticity.y) {
                 found.push(Stack {
                     chromaticity,
-                    loss_stops: filters.iter().map(|filter| filter.stops).sum(),
+                    loss_stops: filters.iter().map(|filter| filter.stops).fold(0.0, |sum, stops| sum + stops),
                     off_uv: hypot(uv[0] - goal[0], uv[1] - goal[1]),
                     filters: filters.into_iter().cloned().collect(),
                     cast: None,
