@@ -19,7 +19,8 @@ impl Reader {
         let stops = value("stops");
         let is_estimated = stops.is_none() && (warmer_mired != 0.0 || greener_duv != 0.0);
         let stops = stops.unwrap_or_else(|| estimated_stops(warmer_mired, greener_duv));
-        if is_estimated {
+        // A filter without a name was told already.
+        if is_estimated && !name.text.is_empty() {
             let message = format!("the filter \"{}\" does not say how much light it takes", name.text);
             self.found.push(
                 Diagnostic::warning(&codes::FILTER_LOSS, message)
