@@ -15,7 +15,7 @@ use crate::show::Reading;
 const LIGHT_SKIN: usize = 1;
 
 /// What surrounds a light.
-pub(super) struct LightRoom<'a> {
+pub(super) struct Surroundings<'a> {
     pub(super) balance: Option<Balance>,
     pub(super) adaptation: Adaptation,
     pub(super) eye: Option<&'a Eye<'a>>,
@@ -53,7 +53,7 @@ pub fn lone_light(
 ) -> Result<SheetLight, LampFault> {
     let lit = lamp.lit()?;
     let eye = Eye::new(plan, pipeline);
-    let room = LightRoom {
+    let room = Surroundings {
         balance: balance.copied(),
         adaptation: plan.adaptation,
         eye: Some(&eye),
@@ -63,7 +63,7 @@ pub fn lone_light(
 }
 
 pub(super) fn sheet_light(
-    room: &LightRoom<'_>,
+    room: &Surroundings<'_>,
     role: &str,
     lamp: &Lamp,
     lit: &Lit,
@@ -113,7 +113,7 @@ pub fn sheet_filter(filter: &Filter) -> SheetFilter {
     }
 }
 
-fn sheet_reading(room: &LightRoom<'_>, reading: Reading, lit: &Lit) -> SheetReading {
+fn sheet_reading(room: &Surroundings<'_>, reading: Reading, lit: &Lit) -> SheetReading {
     let lux = match reading {
         Reading::Lux(lux) => lux,
         Reading::Lamp { candela, distance_m } => {

@@ -2,7 +2,7 @@
 
 use super::cautions::cautions;
 use super::eye::{Balancing, Eye, Shown};
-use super::light::{LightRoom, Metering, sheet_light};
+use super::light::{Metering, Surroundings, sheet_light};
 use super::twice::twice;
 use super::values::{
     Between, RecipeWhite, SetupSheet, SheetBalance, SheetCamera, SheetDiffusion, SheetExposure, SheetFile, SheetLight,
@@ -69,7 +69,7 @@ fn sheet(work: &Work, index: usize) -> Result<SetupSheet, Vec<crate::diagnostics
         lens_stops: setup.lens_stops,
         receptors: setup.receptor.map_or_else(|| Receptor::ALL.to_vec(), |one| vec![one]),
     };
-    let room = LightRoom { balance, adaptation, eye: eye.as_ref(), metering };
+    let room = Surroundings { balance, adaptation, eye: eye.as_ref(), metering };
     // A light that can't be was refused when the show was read; what-if lights are checked by whoever hangs them.
     let lit: Vec<(&Light, Lit)> =
         setup.lights.iter().filter_map(|light| Some((light, light.lamp.lit().ok()?))).collect();
@@ -191,7 +191,7 @@ fn between(lights: &[SheetLight]) -> Vec<Between> {
 }
 
 fn both_ways(
-    room: &LightRoom<'_>,
+    room: &Surroundings<'_>,
     seen: Option<&Job>,
     lit: &[(&Light, Lit)],
     lights: &[SheetLight],
