@@ -2,7 +2,7 @@
 
 use super::cast::{Balance, Cast, adapted, cast, light_for};
 use super::filters::Filter;
-use super::lamp::Lamp;
+use super::lamp::{CCT_DUV, Lamp};
 use crate::colour::adaptation::Adaptation;
 use crate::colour::observer::{is_light, tristimulus};
 use crate::colour::whites::{
@@ -22,20 +22,45 @@ const NEAR_UV: f64 = 0.004;
 /// (common practice, no source). The stack that takes less light then wins.
 const ALIKE_UV: f64 = 1e-4;
 
-/// The balance at which `light` leaves `wanted`, tint included; `None` where no camera has one.
+/// Steps of the coarse search for balances, mired: about a thirtieth of what lies between two of several.
+const BALANCE_STEP: f64 = 10.0;
+
+/// The balance at which `light` leaves `wanted`, tint included; of several the one with the smallest tint. `None` where no camera has one: outside
+/// 1667 to 25000 K, or more than 0.05 Duv of tint.
 #[must_use]
 pub fn balance_for(light: Chromaticity, wanted: &Cast, adaptation: Adaptation) -> Option<Balance> {
     // At a balance of T the light that must look neutral follows from the cast; it must lie at T itself.
     let neutral = |balance: f64| {
         let seen = shifted_white(kelvin(balance), wanted.warmer_mired, wanted.greener_duv);
-        adapted(light, seen, planckian(kelvin(balance)), adaptation)
+        let found = adapted(light, seen, planckian(kelvin(balance)), adaptation);
+        if is_light(seen.x, seen.y) { cct_duv(found) } else { None }
     };
-    let miss = |balance: f64| balance - cct_duv(neutral(balance)).map_or(0.0, |(kelvin, _)| mired(kelvin));
-    let found = crossing(miss)?;
-    let (_, greener_duv) = cct_duv(neutral(found))?;
-    let balance = Balance { kelvin: kelvin(found), greener_duv };
-    let back = cast(light, &balance, adaptation)?;
-    (back.warmer_mired - wanted.warmer_mired).abs().lt(&0.01).then_some(balance)
+    let miss = |balance: f64| neutral(balance).map_or(f64::NAN, |(kelvin, _)| balance - mired(kelvin));
+    let (low, high) = (mired(*KELVIN.end()), mired(*KELVIN.start()));
+    let steps = ((high - low) / BALANCE_STEP).ceil() as u32;
+    let places: Vec<(f64, f64)> = (0..=steps)
+        .map(|step| (low + BALANCE_STEP * f64::from(step)).min(high))
+        .map(|place| (place, miss(place)))
+        .collect();
+    let between = |pair: &[(f64, f64)]| {
+        let (before, after) = (pair[0], pair[1]);
+        if before.1 <= 0.0 && after.1 >= 0.0 {
+            Some(root(miss, before, after))
+        } else if before.1 >= 0.0 && after.1 <= 0.0 {
+            Some(root(|place| -miss(place), (before.0, -before.1), (after.0, -after.1)))
+        } else {
+            None
+        }
+    };
+    let balances = places.windows(2).filter_map(between).filter_map(|place| {
+        let (_, greener_duv) = neutral(place).filter(|(_, duv)| duv.abs() <= CCT_DUV)?;
+        let balance = Balance { kelvin: kelvin(place), greener_duv };
+        let back = cast(light, &balance, adaptation)?;
+        let leads_back = (back.warmer_mired - wanted.warmer_mired).abs() < 0.01
+            && (back.greener_duv - wanted.greener_duv).abs() < 1e-5;
+        leads_back.then_some(balance)
+    });
+    balances.min_by(|a, b| a.greener_duv.abs().total_cmp(&b.greener_duv.abs()))
 }
 
 /// The balance at which `light` is `warmer_mired` warm, the tint staying at `greener_duv`; `None` where no camera has one.

@@ -59,7 +59,9 @@ pub(super) fn cautions(setup: &Setup, lit: &[(&Light, Lit)]) -> Vec<Caution> {
     if setup.haze {
         found.extend([DETECTORS, HAZE]);
     }
-    if lit.iter().any(|(light, _)| light.lamp.source.kind == LightSource::Planckian) {
+    // Discharge lamps and others that get hot are known by their colour only: every filter counts.
+    let is_hot = |light: &Light| light.lamp.source.kind == LightSource::Planckian || !light.lamp.filters.is_empty();
+    if lit.iter().any(|(light, _)| is_hot(light)) {
         found.push(HOT);
     }
     if !lit.is_empty() {
