@@ -1,12 +1,11 @@
 //! `chart`: log-encoded test frames for any camera.
 
+use super::camera::{self, Given};
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
 use clap::ValueEnum;
 use lookwright::colour::adaptation::Adaptation;
-use lookwright::colour::encodings::{self, Curve, CurveFault, ENCODINGS, Encoding};
-use lookwright::colour::gamuts::{self, GAMUTS, Gamut};
-use lookwright::diagnostics::{Diagnostic, codes, nearest};
+use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::atomic::write_atomically;
 use lookwright::formats::image::{self, PictureFormat, WriteOptions};
 use lookwright::picture::SampleDepth;
@@ -55,6 +54,9 @@ pub struct Arguments {
     #[arg(long, value_name = "DIR|FILE", default_value = "charts")]
     out: PathBuf,
 }
+
+/// How a camera is named here.
+const GIVEN: Given = Given { gamut: "--gamut", index: "--exposure-index" };
 
 /// What a frame shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -114,7 +116,8 @@ fn size(text: &str) -> Result<[usize; 2], String> {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
-    let (camera, warnings) = camera(arguments)?;
+    let (camera, warnings) =
+        camera::camera(GIVEN, &arguments.encoding, arguments.gamut.as_deref(), arguments.exposure_index)?;
     let targets = targets(arguments, &camera)?;
     console.warnings(&warnings);
     // Everything is drawn before anything is written, so that a size that suits only some charts writes none.
@@ -199,62 +202,6 @@ fn write(target: &Target, chart: &ChartFrame) -> Result<(), Vec<Diagnostic>> {
     let options = WriteOptions { depth: Some(SampleDepth::Sixteen), ..WriteOptions::default() };
     image::write(&target.picture, &chart.frame, &options)?;
     write_atomically(&target.sidecar, sidecar(chart).as_bytes()).map_err(|error| unwritable(&target.sidecar, &error))
-}
-
-/// The camera that was named, and what is doubtful about it.
-fn camera(arguments: &Arguments) -> Result<(Camera, Vec<Diagnostic>), Vec<Diagnostic>> {
-    let encoding = encodings::find(&arguments.encoding)
-        .ok_or_else(|| unknown("encoding", &arguments.encoding, ENCODINGS.iter().map(|encoding| encoding.id)));
-    let gamut = match &arguments.gamut {
-        Some(name) => {
-            gamuts::find(name).ok_or_else(|| unknown("gamut", name, GAMUTS.iter().map(|gamut| gamut.id))).map(Some)
-        }
-        None => Ok(None),
-    };
-    let (encoding, gamut) = match (encoding, gamut) {
-        (Ok(encoding), Ok(gamut)) => (encoding, gamut),
-        (encoding, gamut) => return Err(encoding.err().into_iter().chain(gamut.err()).collect()),
-    };
-    let gamut = match gamut {
-        Some(gamut) => gamut,
-        None => own_gamut(encoding).map_err(|fault| vec![fault])?,
-    };
-    let curve = Curve::new(encoding, arguments.exposure_index).map_err(|fault| vec![index_fault(&fault)])?;
-    let mut warnings = Vec::new();
-    if !encoding.gamuts.is_empty() && !encoding.gamuts.contains(&gamut.id) {
-        let message = format!("{} does not belong to {}", gamut.name, encoding.name);
-        let help = format!("published with {}: {}", encoding.name, encoding.gamuts.join(", "));
-        warnings.push(Diagnostic::warning(&codes::FOREIGN_GAMUT, message).help(help));
-    }
-    Ok((Camera { curve, gamut }, warnings))
-}
-
-fn unknown(what: &str, written: &str, known: impl Iterator<Item = &'static str>) -> Diagnostic {
-    let diagnostic = Diagnostic::error(&codes::UNKNOWN_NAME, format!("there is no {what} \"{written}\""));
-    match nearest(written, known) {
-        Some(name) => diagnostic.help(format!("did you mean \"{name}\"?")),
-        None => diagnostic.help("`lookwright encodings` lists all encodings and gamuts"),
-    }
-}
-
-fn own_gamut(encoding: &Encoding) -> Result<&'static Gamut, Diagnostic> {
-    if let [only] = encoding.gamuts
-        && let Some(gamut) = gamuts::find(only)
-    {
-        return Ok(gamut);
-    }
-    let known =
-        if encoding.gamuts.is_empty() { "none is published with it".to_owned() } else { encoding.gamuts.join(", ") };
-    let message = format!("--gamut is missing: {} alone does not say which gamut the camera records", encoding.name);
-    Err(Diagnostic::error(&codes::MISSING_KEY, message).help(format!("gamuts of {}: {known}", encoding.name)))
-}
-
-fn index_fault(fault: &CurveFault) -> Diagnostic {
-    let help = match fault {
-        CurveFault::ExposureIndexNotUsed { .. } => "leave out --exposure-index",
-        _ => "give the index that the camera is set to with --exposure-index",
-    };
-    Diagnostic::error(&codes::EXPOSURE_INDEX, fault.to_string()).help(help)
 }
 
 fn camera_document(camera: &Camera) -> Value {

@@ -6,7 +6,7 @@ mod text;
 
 use super::console::{Console, as_json};
 use super::exit::{CommandResult, Outcome};
-use super::preview::Input;
+use super::still_input;
 use amounts::{Argument, filters};
 use lookwright::compile;
 use lookwright::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
@@ -86,9 +86,8 @@ pub struct Arguments {
     #[arg(long, value_name = "IMAGE", requires = "pictures")]
     still: Option<PathBuf>,
 
-    /// What the still is
-    #[arg(long, value_name = "WHAT", value_enum, default_value = "log", requires = "still")]
-    input: Input,
+    #[arg(long, value_name = "WHAT", requires = "still", help = still_input::HELP)]
+    input: Option<String>,
 }
 
 /// What a run of the command is about, in words for its faults.
@@ -230,7 +229,7 @@ fn pictures_of(
     let stem = format!("setup-{}", of.id.text.to_ascii_lowercase());
     let scene =
         Scene { stem: &stem, lamp: &of.lights[light].lamp, balance: &balance, look: (&job.plan, &job.pipeline) };
-    pictures::write(folder, arguments.still.as_deref(), arguments.input, &scene)
+    pictures::write(folder, arguments.still.as_deref(), arguments.input.as_deref(), &scene)
 }
 
 fn setup_ids(show: &Show) -> Vec<&str> {
@@ -384,7 +383,7 @@ fn single(file: Option<&Path>, text: Option<String>, arguments: &Arguments, cons
     let pictures = match (&arguments.pictures, &balance) {
         (Some(folder), Some(balance)) => {
             let scene = Scene { stem: role, lamp: &lamp, balance, look };
-            pictures::write(folder, arguments.still.as_deref(), arguments.input, &scene)?
+            pictures::write(folder, arguments.still.as_deref(), arguments.input.as_deref(), &scene)?
         }
         _ => Vec::new(),
     };

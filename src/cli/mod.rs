@@ -1,5 +1,6 @@
 //! The commands, one file each: each parses its arguments, calls the library and prints. No colour maths here.
 
+mod camera;
 mod chart;
 mod check;
 mod compare;
@@ -22,6 +23,7 @@ mod preview;
 mod progress;
 mod sheet;
 mod sketch;
+mod still_input;
 mod verdict;
 mod verify;
 

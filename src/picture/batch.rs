@@ -1,6 +1,6 @@
-//! Many stills through one look: which files, what they will be called, and the work itself.
+//! Many stills through one or several looks: which files, what they will be called, and the work itself.
 
-use super::preview::Preview;
+use super::apply::Applied;
 use super::{Frame, SampleDepth};
 use crate::diagnostics::{Diagnostic, codes};
 use crate::formats::image::{self, PictureFormat, WriteOptions};
@@ -13,20 +13,24 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 /// frames of some hundred megabytes.
 const MOST_AT_ONCE: usize = 4;
 
-/// A still and the file that its preview goes to.
+/// A still and the files that its pictures go to, one for each look.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Job {
     /// The still.
     pub still: PathBuf,
-    /// The preview.
-    pub output: PathBuf,
+    /// The pictures, in the order of the looks.
+    pub outputs: Vec<PathBuf>,
 }
 
-/// A preview that was written.
+/// A picture that was written.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Done {
-    /// What was done.
-    pub job: Job,
+    /// The still.
+    pub still: PathBuf,
+    /// The look, as a place in their list.
+    pub look: usize,
+    /// The picture.
+    pub output: PathBuf,
     /// Pixels across and down.
     pub size: [usize; 2],
     /// Samples of R, G and B in the picture.
@@ -37,8 +41,8 @@ pub struct Done {
     pub clamped_outputs: u64,
 }
 
-/// What came of a still: its preview, or what is wrong with it.
-pub type Made = Result<Done, Vec<Diagnostic>>;
+/// What came of a still: its pictures, or what is wrong with it.
+pub type Made = Result<Vec<Done>, Vec<Diagnostic>>;
 
 /// What a list of files and folders stands for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -52,9 +56,9 @@ pub struct Stills {
 }
 
 /// The pictures of a list of files and folders. Of a folder, what bears a picture's extension counts, in the order of the
-/// names; folders in it, hidden files and earlier previews of this look (`*.LOOK.*`) don't. A file that is named counts always.
+/// names; folders in it, hidden files and earlier previews of these looks (`*.LOOK.*`) don't. A file that is named counts always.
 #[must_use]
-pub fn find_stills(paths: &[PathBuf], look: &str) -> Stills {
+pub fn find_stills(paths: &[PathBuf], looks: &[&str]) -> Stills {
     let mut stills = Stills::default();
     for path in paths {
         if !path.is_dir() {
@@ -63,7 +67,7 @@ pub fn find_stills(paths: &[PathBuf], look: &str) -> Stills {
         }
         match pictures_in(path) {
             Ok(found) => {
-                let (earlier, fresh): (Vec<_>, Vec<_>) = found.into_iter().partition(|file| is_preview(file, look));
+                let (earlier, fresh): (Vec<_>, Vec<_>) = found.into_iter().partition(|file| is_preview(file, looks));
                 stills.earlier_previews += earlier.len();
                 if fresh.is_empty() {
                     let message = format!("{} has no picture in it", path.display());
@@ -95,43 +99,57 @@ fn pictures_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
     Ok(files)
 }
 
-fn is_preview(file: &Path, look: &str) -> bool {
-    file.file_stem().is_some_and(|stem| stem.to_string_lossy().ends_with(&format!(".{look}")))
+fn is_preview(file: &Path, looks: &[&str]) -> bool {
+    let Some(stem) = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()) else { return false };
+    looks.iter().any(|look| stem.ends_with(&format!(".{look}")) || stem.contains(&format!(".{look}.")))
 }
 
-/// What each still's preview will be called: `STILL.LOOK.png` in the folder `out`. Stills that can't have one come back as errors:
-/// their preview would replace one of the stills, or that of an earlier still of the list.
+/// What each still's pictures will be called: `STILL.LOOK.png` in the folder `out`, for each look. Stills that can't have one come back as
+/// errors: it would replace one of the stills, or that of an earlier still of the list.
 #[must_use]
-pub fn name_outputs(stills: &[PathBuf], look: &str, format: PictureFormat, out: &Path) -> (Vec<Job>, Vec<Diagnostic>) {
+pub fn name_outputs(
+    stills: &[PathBuf],
+    looks: &[&str],
+    format: PictureFormat,
+    out: &Path,
+) -> (Vec<Job>, Vec<Diagnostic>) {
     let extension = format.extensions().first().copied().unwrap_or_default();
     let originals: Vec<PathBuf> = stills.iter().filter_map(|still| still.canonicalize().ok()).collect();
     let mut taken: HashMap<PathBuf, &Path> = HashMap::new();
     let (mut jobs, mut faults) = (Vec::new(), Vec::new());
     for still in stills {
         let stem = still.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-        let output = out.join(format!("{stem}.{look}.{extension}"));
-        let clash = |why: String| {
-            let message = format!("{} gets no preview: {why}", still.display());
-            Diagnostic::error(&codes::PREVIEW_CLASH, message)
-                .help("choose another folder with --out, or rename the still")
-        };
-        if output.canonicalize().is_ok_and(|existing| originals.contains(&existing)) {
-            faults.push(clash(format!("it would replace the still {}", output.display())));
-        } else if let Some(other) = taken.get(&output) {
-            faults.push(clash(format!("{} is the preview of {} already", output.display(), other.display())));
-        } else {
-            taken.insert(output.clone(), still);
-            jobs.push(Job { still: still.clone(), output });
+        let outputs: Vec<PathBuf> = looks.iter().map(|look| out.join(format!("{stem}.{look}.{extension}"))).collect();
+        let clash = outputs.iter().find_map(|output| {
+            if output.canonicalize().is_ok_and(|existing| originals.contains(&existing)) {
+                return Some(format!("it would replace the still {}", output.display()));
+            }
+            let other = taken.get(output)?;
+            Some(format!("{} is the preview of {} already", output.display(), other.display()))
+        });
+        match clash {
+            Some(why) => faults.push(
+                Diagnostic::error(&codes::PREVIEW_CLASH, format!("{} gets no preview: {why}", still.display()))
+                    .help("choose another folder with --out, or rename the still"),
+            ),
+            None => {
+                taken.extend(outputs.iter().map(|output| (output.clone(), still.as_path())));
+                jobs.push(Job { still: still.clone(), outputs });
+            }
         }
     }
     (jobs, faults)
 }
 
-/// Makes every preview: reads, applies and writes, several pictures at a time. `finished` is called after each, from any thread.
+/// What is made of a still by a look, the look as a place in their list.
+pub type Make<'a> = dyn Fn(&Frame, usize) -> Result<Applied, Vec<Diagnostic>> + Sync + 'a;
+
+/// Makes every picture: reads, applies and writes, several stills at a time, each read once for all looks. `finished` is called after each
+/// still, from any thread.
 ///
 /// The results are in the order of the jobs, and the same for any number of threads; one that fails doesn't stop the others. The
 /// folders must exist. A file of the preview's name is replaced, whole or not at all.
-pub fn run(jobs: &[Job], preview: &Preview, options: &WriteOptions, finished: &(dyn Fn(&Job) + Sync)) -> Vec<Made> {
+pub fn run(jobs: &[Job], make: &Make<'_>, options: &WriteOptions, finished: &(dyn Fn(&Job) + Sync)) -> Vec<Made> {
     let next = AtomicUsize::new(0);
     let results: Vec<Mutex<Option<Made>>> = jobs.iter().map(|_| Mutex::new(None)).collect();
     let work = || {
@@ -139,7 +157,7 @@ pub fn run(jobs: &[Job], preview: &Preview, options: &WriteOptions, finished: &(
             let index = next.fetch_add(1, Ordering::Relaxed);
             jobs.get(index).zip(results.get(index))
         } {
-            let result = one(job, preview, options);
+            let result = image::read(&job.still).and_then(|frame| write_pictures(&frame, job, make, options));
             finished(job);
             if let Ok(mut place) = place.lock() {
                 *place = Some(result);
@@ -155,30 +173,30 @@ pub fn run(jobs: &[Job], preview: &Preview, options: &WriteOptions, finished: &(
     results.into_iter().filter_map(|place| place.into_inner().ok().flatten()).collect()
 }
 
-fn one(job: &Job, preview: &Preview, options: &WriteOptions) -> Made {
-    let frame = image::read(&job.still)?;
-    write_preview(&frame, job, preview, options)
-}
-
-/// Applies the look to a frame that is in memory already, and writes the preview.
+/// Makes the pictures of a frame that is in memory already, and writes them.
 ///
 /// # Errors
-/// As [`image::write`].
-pub fn write_preview(frame: &Frame, job: &Job, preview: &Preview, options: &WriteOptions) -> Made {
-    let applied = preview.apply(frame);
-    let (picture, clamped) = match options.depth {
-        Some(depth) if depth != SampleDepth::Float => {
-            let converted = applied.frame.to_depth(depth);
-            (converted.frame, converted.clamped_samples)
-        }
-        _ => (applied.frame, 0),
+/// As `make` and [`image::write`].
+pub fn write_pictures(frame: &Frame, job: &Job, make: &Make<'_>, options: &WriteOptions) -> Made {
+    let one = |(look, output): (usize, &PathBuf)| {
+        let applied = make(frame, look)?;
+        let (picture, clamped) = match options.depth {
+            Some(depth) if depth != SampleDepth::Float => {
+                let converted = applied.frame.to_depth(depth);
+                (converted.frame, converted.clamped_samples)
+            }
+            _ => (applied.frame, 0),
+        };
+        image::write(output, &picture, options)?;
+        Ok(Done {
+            still: job.still.clone(),
+            look,
+            output: output.clone(),
+            size: [picture.width(), picture.height()],
+            samples: 3 * (picture.width() * picture.height()) as u64,
+            clamped_inputs: applied.clamped_inputs,
+            clamped_outputs: applied.clamped_outputs + clamped,
+        })
     };
-    image::write(&job.output, &picture, options)?;
-    Ok(Done {
-        job: job.clone(),
-        size: [picture.width(), picture.height()],
-        samples: 3 * (picture.width() * picture.height()) as u64,
-        clamped_inputs: applied.clamped_inputs,
-        clamped_outputs: applied.clamped_outputs + clamped,
-    })
+    job.outputs.iter().enumerate().map(one).collect()
 }

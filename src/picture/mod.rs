@@ -9,6 +9,7 @@ mod chart_layout;
 mod frame;
 mod label;
 pub mod lettering;
+pub mod mosaic;
 pub mod preview;
 pub mod screen;
 pub mod stand_in;

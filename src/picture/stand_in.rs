@@ -1,6 +1,8 @@
-//! Ordinary pictures as a stand-in for camera originals: photograph or scene light → the camera's log signal.
+//! Pictures that are not the camera's own log signal, turned into it: photographs or scene light as a stand-in, another camera's log
+//! signal, or the camera's own at another exposure.
 //!
-//! A stand-in shows the mood of a look, not its exposure: a photograph holds no more light than it was saved with.
+//! A photograph shows the mood of a look, not its exposure: it holds no more light than it was saved with. What a camera clipped stays
+//! clipped at every exposure.
 
 use crate::colour::canonical_name;
 use crate::colour::displays::{Display, DisplayEncoding};
@@ -8,39 +10,51 @@ use crate::colour::encodings::Curve;
 use crate::colour::gamuts;
 use crate::maths::{GREY, Rgb, exp2};
 use crate::pipeline::{ToneBlock, transform};
-use crate::plan::{Plan, Tone};
+use crate::plan::{Camera, Plan, Tone};
 use nalgebra::Matrix3;
 
 /// What the pixels of a still are.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default)]
 pub enum Content {
     /// The camera's log signal, full range.
     #[default]
     Log,
+    /// Another camera's log signal, full range.
+    Camera(Camera),
     /// A photograph for an sRGB screen (IEC 61966-2-1, BT.709 primaries).
     Srgb,
+    /// A photograph for a Display P3 screen (P3 primaries, D65, the curve of sRGB).
+    DisplayP3,
     /// Scene light in BT.709 primaries with a white of D65, 18 % grey at 0.18.
     Linear,
 }
 
 impl Content {
-    /// All, in the order of the documentation.
-    pub const ALL: [Self; 3] = [Self::Log, Self::Srgb, Self::Linear];
+    /// Those without a camera of their own, in the order of the documentation.
+    pub const NAMED: [Self; 4] = [Self::Log, Self::Srgb, Self::DisplayP3, Self::Linear];
 
-    /// The name on the command line.
+    /// The name on the command line; of a camera's signal, encoding and gamut.
     #[must_use]
-    pub fn id(self) -> &'static str {
+    pub fn id(&self) -> String {
         match self {
-            Self::Log => "log",
-            Self::Srgb => "srgb",
-            Self::Linear => "linear",
+            Self::Log => "log".to_owned(),
+            Self::Camera(camera) => format!("{}/{}", camera.curve.encoding().id, camera.gamut.id),
+            Self::Srgb => "srgb".to_owned(),
+            Self::DisplayP3 => "display-p3".to_owned(),
+            Self::Linear => "linear".to_owned(),
         }
     }
 
     /// The one of that name, compared as [`canonical_name`] does.
     #[must_use]
     pub fn find(name: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|content| content.id() == canonical_name(name))
+        Self::NAMED.into_iter().find(|content| canonical_name(&content.id()) == canonical_name(name))
+    }
+
+    /// Whether it is a camera's log signal: what a look is for. Anything else stands in for one.
+    #[must_use]
+    pub fn is_log(&self) -> bool {
+        matches!(self, Self::Log | Self::Camera(_))
     }
 }
 
@@ -63,34 +77,48 @@ const RENDERING: Tone = Tone {
 /// last tenth of a stop before white too, where the rendering is flattest: far below a 16-bit code of any log curve.
 const STEPS_PER_STOP: usize = 512;
 
-/// Turns ordinary pictures into what a camera would have recorded.
+/// Turns pictures into what a camera would have recorded.
 #[derive(Clone, Debug)]
 pub struct StandIn {
-    /// Undoes the screen's encoding and the rendering, where the picture is a photograph.
-    photograph: Option<Photograph>,
+    source: Source,
     to_acescg: Matrix3<f64>,
     /// ACEScg → camera RGB, with the exposure.
     to_camera: Matrix3<f64>,
     curve: Curve,
 }
 
+/// How a pixel becomes light.
+#[derive(Clone, Debug)]
+enum Source {
+    /// Decoded by a camera's curve.
+    Log(Curve),
+    /// The screen's encoding and the rendering are undone.
+    Photograph(Photograph),
+    /// It is light.
+    Light,
+}
+
 impl StandIn {
-    /// A stand-in for the camera of a plan, `stops` over or under. `None` for [`Content::Log`], which needs none.
+    /// A stand-in for the camera of a plan, `stops` over or under. `None` where nothing is to be done: [`Content::Log`] at its own
+    /// exposure.
     #[must_use]
     pub fn new(content: Content, plan: &Plan, stops: f64) -> Option<Self> {
-        let photograph = match content {
-            Content::Log => return None,
-            Content::Srgb => Some(Photograph::new()?),
-            Content::Linear => None,
-        };
-        let (source, acescg, camera) = (&gamuts::BT709, &gamuts::ACESCG, plan.camera.gamut);
+        let acescg = &gamuts::ACESCG;
         let adapted = |from: &gamuts::Gamut, to: &gamuts::Gamut| {
             to.from_xyz() * plan.adaptation.matrix(from.white_xyz(), to.white_xyz()) * from.to_xyz()
         };
+        let (source, gamut) = match content {
+            Content::Log if stops == 0.0 => return None,
+            Content::Log => (Source::Log(plan.camera.curve), plan.camera.gamut),
+            Content::Camera(camera) => (Source::Log(camera.curve), camera.gamut),
+            Content::Srgb => (Source::Photograph(Photograph::new()?), &gamuts::BT709),
+            Content::DisplayP3 => (Source::Photograph(Photograph::new()?), &gamuts::DISPLAY_P3),
+            Content::Linear => (Source::Light, &gamuts::BT709),
+        };
         Some(Self {
-            photograph,
-            to_acescg: adapted(source, acescg),
-            to_camera: adapted(acescg, camera) * exp2(stops),
+            source,
+            to_acescg: adapted(gamut, acescg),
+            to_camera: adapted(acescg, plan.camera.gamut) * exp2(stops),
             curve: plan.camera.curve,
         })
     }
@@ -99,16 +127,17 @@ impl StandIn {
     /// logarithms give minus infinity for no light.
     #[must_use]
     pub fn signal(&self, pixel: Rgb) -> Rgb {
-        let light = match &self.photograph {
-            Some(photograph) => transform(&self.to_acescg, photograph.screen.decode(pixel.map(held)))
+        let light = match &self.source {
+            Source::Log(curve) => transform(&self.to_acescg, pixel.map(|signal| curve.decode(held(signal)))),
+            Source::Photograph(photograph) => transform(&self.to_acescg, photograph.screen.decode(pixel.map(held)))
                 .map(|light| photograph.scene(light)),
-            None => transform(&self.to_acescg, pixel),
+            Source::Light => transform(&self.to_acescg, pixel),
         };
         transform(&self.to_camera, light).map(|light| self.curve.encode(light))
     }
 }
 
-/// A screen shows nothing outside 0..1; what is not a number counts as black.
+/// A file holds nothing outside 0..1; what is not a number counts as black.
 fn held(signal: f64) -> f64 {
     if signal.is_nan() { 0.0 } else { signal.clamp(0.0, 1.0) }
 }

@@ -1,10 +1,11 @@
 //! The two ways as pictures.
 
-use super::super::preview::Input;
+use super::super::still_input;
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::image::{self, WriteOptions};
 use lookwright::light::{Balance, Lamp};
 use lookwright::picture::SampleDepth;
+use lookwright::picture::stand_in::Content;
 use lookwright::pipeline::Pipeline;
 use lookwright::plan::Plan;
 use lookwright::show::{WayStill, way_pictures};
@@ -26,11 +27,12 @@ pub struct Scene<'a> {
 pub fn write(
     folder: &Path,
     still: Option<&Path>,
-    input: Input,
+    input: Option<&str>,
     scene: &Scene<'_>,
 ) -> Result<Vec<PathBuf>, Vec<Diagnostic>> {
+    let content = input.map_or(Ok(Content::Log), |text| still_input::content(text).map(|(content, _)| content))?;
     let frame = still.map(image::read).transpose()?;
-    let still = frame.as_ref().map_or(WayStill::Chart, |frame| WayStill::Still(frame, input.content()));
+    let still = frame.as_ref().map_or(WayStill::Chart, |frame| WayStill::Still(frame, content));
     let made = way_pictures(scene.look, scene.lamp, scene.balance, still)?;
     std::fs::create_dir_all(folder).map_err(|error| {
         let message = format!("{}: {error}", folder.display());

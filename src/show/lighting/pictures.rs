@@ -111,14 +111,20 @@ fn negatives(plan: &Plan, eye: &Eye<'_>, still: WayStill<'_>, gains: Rgb) -> Res
             let chart = camera_chart(ChartKind::Sheet, &plan.camera, plan.adaptation, CHART)?.frame;
             Ok(both(&floats(&chart), &light))
         }
-        WayStill::Still(frame, content) => match StandIn::new(content, plan, 0.0) {
-            Some(stand_in) => Ok(both(&floats(frame), &|pixel| light(stand_in.signal(pixel).map(held)))),
-            None => {
-                let (shot, back) = (floats(frame), gains.map(|gain| 1.0 / gain));
-                let neutral = apply_function(&shot, |pixel| signal(gained(eye.published(light(pixel)), back))).frame;
-                Ok((neutral, shot))
+        WayStill::Still(frame, content) => {
+            let frame = floats(frame);
+            let of_camera = StandIn::new(content, plan, 0.0);
+            if let Some(stand_in) = of_camera.as_ref().filter(|_| !content.is_log()) {
+                return Ok(both(&frame, &|pixel| light(stand_in.signal(pixel).map(held))));
             }
-        },
+            let shot = match of_camera {
+                Some(other) => apply_function(&frame, |pixel| other.signal(pixel).map(held)).frame,
+                None => frame,
+            };
+            let back = gains.map(|gain| 1.0 / gain);
+            let neutral = apply_function(&shot, |pixel| signal(gained(eye.published(light(pixel)), back))).frame;
+            Ok((neutral, shot))
+        }
     }
 }
 

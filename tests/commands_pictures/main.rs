@@ -1,5 +1,7 @@
 //! `chart` and `preview` through the program itself, their pictures and numbers read back.
 
+mod looks;
+
 use lookwright::colour::displays::{Display, DisplayEncoding};
 use lookwright::compile::{Prepared, prepare};
 use lookwright::formats::image::{self, WriteOptions};
@@ -413,7 +415,15 @@ fn requests_that_do_not_fit_are_refused() {
         (vec!["preview", "nothing.cube", "still.png", "--exact"], "--exact"),
         (vec!["preview", "nothing.cube", "still.png", "--set", "tone.grey=0.1"], "--recipe"),
         (vec!["preview", &recipe, "still.png", "--recipe", &recipe], "--recipe"),
-        (vec!["preview", &recipe, "still.png", "--stops", "1"], "exposure.stops"),
+        (vec!["preview", "nothing.cube", "still.png", "--stops", "1"], "--recipe"),
+        (vec!["preview", &recipe, "still.png", "--input", "s-log4/s-gamut3"], "expected log, srgb"),
+        (vec!["preview", &recipe, "still.png", "--input", "sgrb"], "did you mean \"srgb\"?"),
+        (vec!["preview", &recipe, "still.png", "--input", "logc3/awg3"], "--input ENCODING@INDEX/GAMUT"),
+        (vec!["preview", &recipe, &recipe, "still.png"], "both called"),
+        (vec!["preview", &recipe, "still.png", "--sheet", "--format", "exr"], "no floats"),
+        (vec!["preview", &recipe, "still.png", "--sheet", "--split"], "cannot be used with"),
+        (vec!["preview", &recipe, "still.png", "--exposures=-2,x"], "expected a number of stops"),
+        (vec!["preview", "nothing.cube", "still.png", "--split"], "--recipe"),
         (vec!["preview", &recipe, "--input", "srgb"], "name a still"),
         (vec!["preview", &recipe, "still.png", "--format", "jpeg", "--depth", "16"], "8 bits only"),
         (vec!["preview", &recipe, "still.png", "--format", "exr", "--depth", "16"], "floats only"),

@@ -1,0 +1,184 @@
+//! Several looks, sheets, exposures, split pictures and other cameras' stills, read back.
+
+use super::{Folder, codes, grey_codes, neutral, read};
+use lookwright::colour::encodings::{self, Curve};
+use lookwright::maths::{Rgb, exp2};
+use lookwright::picture::{Frame, code16};
+
+/// A code of 8 bits.
+const CODE8: f64 = 1.0 / 255.0;
+
+fn curve(id: &str) -> Curve {
+    Curve::new(encodings::find(id).expect("a published encoding"), None).expect("it needs no index")
+}
+
+/// A still of one grey, as a camera's curve records it.
+fn still(id: &str, linear: f64, width: usize, height: usize) -> Frame {
+    let code = code16(curve(id).encode(linear));
+    Frame::from_sixteen_bit(width, height, false, vec![code; width * height * 3]).expect("a frame")
+}
+
+/// Two looks of one camera: a bright one and a dark one.
+fn folder() -> Folder {
+    let folder = Folder::new();
+    folder.write(
+        "bright.toml",
+        &neutral("").replace("\"neutral\"", "\"bright\"").replace("[tone]", "[exposure]\nstops = 1\n[tone]"),
+    );
+    folder.write(
+        "dark.toml",
+        &neutral("").replace("\"neutral\"", "\"dark\"").replace("[tone]", "[exposure]\nstops = -1\n[tone]"),
+    );
+    folder.picture("grey.png", &still("s-log3", 0.18, 64, 36));
+    folder.picture("light.png", &still("s-log3", 0.36, 64, 36));
+    folder
+}
+
+fn middle(folder: &Folder, name: &str) -> Rgb {
+    let frame = read(&folder.path(name));
+    frame.pixel(frame.width() / 2, frame.height() / 2).expect("inside")
+}
+
+fn close(a: Rgb, b: Rgb, most: f64, what: &str) {
+    assert!((0..3).all(|channel| (a[channel] - b[channel]).abs() <= most), "{what}: {a:?} and {b:?}");
+}
+
+#[test]
+fn every_look_on_every_still_is_what_it_is_alone() {
+    let folder = folder();
+    folder.fine(&["preview", "bright.toml", "dark.toml", "grey.png", "light.png", "--out", "both"]);
+    for look in ["bright", "dark"] {
+        folder.fine(&["preview", &format!("{look}.toml"), "grey.png", "light.png", "--out", "alone"]);
+        for still in ["grey", "light"] {
+            let name = format!("{still}.{look}.png");
+            let bytes =
+                |folder_name: &str| std::fs::read(folder.path(&format!("{folder_name}/{name}"))).expect("a picture");
+            assert_eq!(bytes("both"), bytes("alone"), "{name}");
+        }
+    }
+    assert_ne!(middle(&folder, "both/grey.bright.png"), middle(&folder, "both/grey.dark.png"));
+    // Their own pictures are no stills, in whatever run.
+    folder.picture("both/new.png", &still("s-log3", 0.18, 64, 36));
+    let said = folder.fine(&["preview", "bright.toml", "dark.toml", "both", "--out", "again"]);
+    assert!(said.contains("4 earlier previews"), "{said}");
+}
+
+/// A log still a stop over is what the camera would have recorded with twice the light.
+#[test]
+fn exposures_of_log_stills_are_those_of_the_camera() {
+    let folder = folder();
+    folder.fine(&["preview", "bright.toml", "grey.png", "--stops", "1", "--exact"]);
+    folder.fine(&["preview", "bright.toml", "light.png", "--exact"]);
+    close(
+        middle(&folder, "previews/grey.bright.png"),
+        middle(&folder, "previews/light.bright.png"),
+        2.0 / 65535.0,
+        "a stop",
+    );
+}
+
+/// The same grey by another camera's curve is the same picture: both are published.
+#[test]
+fn another_cameras_stills_are_brought_to_the_looks_camera() {
+    let folder = folder();
+    folder.picture("panel.png", &still("v-log", 0.18, 64, 36));
+    folder.fine(&["preview", "bright.toml", "panel.png", "--input", "v-log/v-gamut", "--exact"]);
+    folder.fine(&["preview", "bright.toml", "grey.png", "--exact"]);
+    // A 16-bit code of each camera, through a look with a slope below 2.
+    close(
+        middle(&folder, "previews/panel.bright.png"),
+        middle(&folder, "previews/grey.bright.png"),
+        4.0 / 65535.0,
+        "grey",
+    );
+    let document = folder.fine(&["preview", "bright.toml", "panel.png", "--input", "V-Log/V-Gamut", "--json"]);
+    assert!(document.contains("\"input\": \"v-log/v-gamut\""), "{document}");
+}
+
+/// Every cell of a sheet shows what `--for-screen` gives, scaled.
+#[test]
+fn a_sheet_has_every_look_on_every_still() {
+    let folder = folder();
+    folder.fine(&["preview", "bright.toml", "dark.toml", "grey.png", "light.png", "--sheet"]);
+    folder.fine(&["preview", "bright.toml", "dark.toml", "grey.png", "light.png", "--for-screen", "--depth", "8"]);
+    let sheet = read(&folder.path("previews/contact-sheet.png"));
+    for still in ["grey", "light"] {
+        for look in ["bright", "dark"] {
+            let wanted = middle(&folder, &format!("previews/{still}.{look}.png"));
+            // Small stills stay as large as they are.
+            assert!(pixels_of(&sheet, wanted) >= 64 * 36, "{still} through {look}: {wanted:?}");
+        }
+    }
+}
+
+/// The pixels of a frame that show a colour, within an 8-bit code.
+fn pixels_of(frame: &Frame, wanted: Rgb) -> usize {
+    let is_it = |pixel: Rgb| (0..3).all(|channel| (pixel[channel] - wanted[channel]).abs() <= 1.01 * CODE8);
+    let places = (0..frame.height()).flat_map(|y| (0..frame.width()).map(move |x| (x, y)));
+    places.filter(|(x, y)| frame.pixel(*x, *y).is_some_and(is_it)).count()
+}
+
+#[test]
+fn a_sheet_of_exposures_has_each_exposure() {
+    let folder = folder();
+    folder.fine(&["preview", "bright.toml", "dark.toml", "grey.png", "--exposures=-3,0,+1.5"]);
+    let sheet = read(&folder.path("previews/grey.exposures.png"));
+    for stops in ["-3", "0", "1.5"] {
+        folder.fine(&["preview", "bright.toml", "dark.toml", "grey.png", "--for-screen", "--stops", stops]);
+        for look in ["bright", "dark"] {
+            let wanted = middle(&folder, &format!("previews/grey.{look}.png"));
+            assert!(pixels_of(&sheet, wanted) >= 64 * 36, "{stops} stops through {look}: {wanted:?}");
+        }
+    }
+    let said = folder.fine(&["preview", "bright.toml", "--exposures"]);
+    assert!(said.contains("chart.exposures.png") && said.contains("clipped stays clipped"), "{said}");
+}
+
+/// Left the signal as it came, in the middle the plain conversion, right the look.
+#[test]
+fn a_split_picture_has_its_three_parts() {
+    let folder = folder();
+    folder.picture("wide.png", &still("s-log3", 0.18, 960, 540));
+    folder.write(
+        "warm.toml",
+        &neutral("").replace("[tone]", "[white]\nwarmer_mired = 60\n[tone]").replace("\"neutral\"", "\"warm\""),
+    );
+    folder.write("neutral.toml", &neutral(""));
+    folder.fine(&["preview", "warm.toml", "wide.png", "--split"]);
+    let split = read(&folder.path("previews/wide.warm.png"));
+    let at = |part: usize| split.pixel(160 + 320 * part, 200).expect("inside");
+    let log = curve("s-log3").encode(0.18);
+    close(at(0), [log; 3], 1.0 / 65535.0, "the signal");
+    folder.fine(&["preview", "warm.toml", "neutral.toml", "wide.png", "--for-screen", "--out", "whole"]);
+    close(at(2), middle(&folder, "whole/wide.warm.png"), 0.0, "the look");
+    close(at(1), middle(&folder, "whole/wide.neutral.png"), 2.0 / 65535.0, "the plain conversion");
+    assert!(at(2)[0] - at(2)[2] > 0.05, "the look is warm: {:?}", at(2));
+    assert_ne!(codes(&split)[(520 * 960 + 160) * 3], code16(log), "a label stands on it");
+}
+
+/// A still that can't be read is told, and the sheet has the others.
+#[test]
+fn a_sheet_is_made_without_the_still_that_is_damaged() {
+    let folder = folder();
+    folder.write("broken.png", "no picture");
+    let said = folder.fails(2, &["preview", "bright.toml", "grey.png", "broken.png", "--sheet"]);
+    assert!(said.contains("broken.png"), "{said}");
+    assert!(read(&folder.path("previews/contact-sheet.png")).width() > 64);
+}
+
+/// What is over the end of the recording stays there: exposures of one frame can't bring it back.
+#[test]
+fn what_was_clipped_stays_clipped() {
+    let folder = folder();
+    folder.picture("white.png", &grey_codes(&[65_535; 8]));
+    folder.fine(&["preview", "bright.toml", "white.png", "--stops=-2", "--exact"]);
+    let end = curve("s-log3").decode(1.0) * exp2(-2.0);
+    folder.picture("same.png", &still("s-log3", end, 8, 1));
+    folder.fine(&["preview", "bright.toml", "same.png", "--exact"]);
+    close(
+        middle(&folder, "previews/white.bright.png"),
+        middle(&folder, "previews/same.bright.png"),
+        2.0 / 65535.0,
+        "the end",
+    );
+}
