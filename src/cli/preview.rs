@@ -72,7 +72,7 @@ pub struct Arguments {
     sheet: bool,
 
     /// A contact sheet for each still: its exposures and the looks
-    #[arg(long, value_name = "STOPS", value_delimiter = ',', num_args = 0..=1, allow_hyphen_values = true,
+    #[arg(long, value_name = "STOPS", value_delimiter = ',', num_args = 0..=1, require_equals = true,
         default_missing_value = "-2,-1,0,1,2", value_parser = stops, conflicts_with_all = ["split", "stops"])]
     exposures: Option<Vec<f64>>,
 
