@@ -91,6 +91,14 @@ impl Trim {
         Self { stops: 0.0, matrix: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]], root: [[0.0; 3]; 3] };
 }
 
+impl Tint {
+    /// The largest shift that a recipe takes, mired: more than two full filters. This project's own choice.
+    pub const MOST_MIRED: f64 = 400.0;
+
+    /// The farthest from the locus that a recipe takes, CIE 1960 (u, v): where correlated colour temperature ends (CIE 015, from memory).
+    pub const MOST_DUV: f64 = 0.05;
+}
+
 /// A shift of white seen from a reference.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tint {

@@ -11,7 +11,7 @@ use amounts::{Argument, filters};
 use lookwright::compile;
 use lookwright::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
 use lookwright::light::exposure;
-use lookwright::light::{BUILT_IN, Balance, Cast, Filter, Lamp, LightSource, Source, parse_want};
+use lookwright::light::{Balance, Filter, Lamp, LightSource, Source, Wish, parse_want};
 use lookwright::pipeline::Pipeline;
 use lookwright::plan::Plan;
 use lookwright::recipe::read_text;
@@ -108,7 +108,7 @@ struct Asked {
     filters: Option<Vec<Filter>>,
     balance_kelvin: Option<f64>,
     balance_duv: Option<f64>,
-    want: Option<Cast>,
+    want: Option<Wish>,
 }
 
 /// Reads the arguments; everything that is wrong with them at once.
@@ -123,7 +123,7 @@ fn asked(arguments: &Arguments, own: &[OwnFilter], found: &mut Vec<Diagnostic>) 
     let balance_duv = keep(amounts::BALANCE_DUV.read(arguments.balance_duv.as_deref()));
     let filters = if arguments.filters.is_empty() { None } else { Some(filters(&arguments.filters, own, found)) };
     let want = arguments.want.as_deref().and_then(|text| match parse_want(text) {
-        Ok(cast) => Some(cast),
+        Ok(wish) => Some(wish),
         Err(fault) => {
             let span = Span { source: SourceText::new("--want", text), range: fault.range };
             found.push(
@@ -171,9 +171,23 @@ fn of_show(file: &Path, text: String, arguments: &Arguments, console: &Console) 
     if !found.is_empty() {
         return Err(found);
     }
+    if asked.balance_duv.is_some() && asked.balance_kelvin.is_none() {
+        let meant = (0..work.show.setups.len()).filter(|index| only.is_none_or(|only| only == *index));
+        let without: Vec<&str> = meant
+            .map(|index| &work.show.setups[index])
+            .filter(|setup| setup.balance_kelvin.is_none())
+            .map(|setup| setup.id.text.as_str())
+            .collect();
+        if !without.is_empty() {
+            let message =
+                format!("`--balance-duv` is the tint of a balance, and there is none in {}", without.join(", "));
+            return Err(vec![incomplete(message, "add --balance K, or write balance_kelvin into the setup")]);
+        }
+    }
     let light = if about_one { chosen_light(&work.show, alone.unwrap_or(0), arguments)? } else { None };
     change(&mut work, only, alone.zip(light), &asked)?;
-    let sheets = show::sheets(&work, only)?;
+    let about = arguments.light.as_ref().and(light);
+    let sheets = show::sheets(&work, only.or(about.and(alone)), about)?;
     let wanted = match (asked.want, alone.zip(light)) {
         (Some(want), Some((setup, light))) => Some(of_setup(&work, setup, light, &want)?),
         (Some(_), None) => {
@@ -185,7 +199,6 @@ fn of_show(file: &Path, text: String, arguments: &Arguments, console: &Console) 
         (None, _) => None,
     };
     let pictures = pictures_of(&work, alone.zip(light), arguments)?;
-    let focus = arguments.light.as_ref().and(light);
     if console.is_json() {
         console.document(&json!({
             "show": work.show.name.text,
@@ -197,7 +210,7 @@ fn of_show(file: &Path, text: String, arguments: &Arguments, console: &Console) 
         return Ok(Outcome::Fine);
     }
     console.warnings(&work.warnings);
-    console.text(&text::show(&sheets, wanted.as_ref(), focus, arguments.two_ways, console));
+    console.text(&text::show(&sheets, wanted.as_ref(), about, arguments.two_ways, console));
     console.text(&text::pictures(&pictures));
     Ok(Outcome::Fine)
 }
@@ -241,8 +254,19 @@ fn chosen_light(show: &Show, setup: usize, arguments: &Arguments) -> Result<Opti
     match &arguments.light {
         Some(role) => {
             let wanted = role.trim();
-            let place = roles.iter().position(|known| known.eq_ignore_ascii_case(wanted));
-            place.map(Some).ok_or_else(|| unknown(role))
+            let mut places = (0..roles.len()).filter(|place| roles[*place].eq_ignore_ascii_case(wanted));
+            let place = places.next().ok_or_else(|| unknown(role))?;
+            if places.next().is_some() {
+                let span = Span { source: SourceText::new("--light", role), range: 0..role.len() };
+                let message = format!("setup \"{}\" has several lights \"{}\"", setup.id.text, roles[place]);
+                let help = "give each a role of its own in the show, such as \"practical left\"";
+                return Err(vec![
+                    Diagnostic::error(&codes::LIGHT_UNKNOWN, message)
+                        .at(span, "expected the role of one light")
+                        .help(help),
+                ]);
+            }
+            Ok(Some(place))
         }
         None if roles.is_empty() && !arguments.filters.is_empty() => {
             let message = format!("setup \"{}\" has no light that a filter could hang before", setup.id.text);
@@ -297,12 +321,15 @@ fn check_lamp(lamp: &Lamp) -> Result<(), Vec<Diagnostic>> {
     Err(vec![impossible(lamp, fault).at(span, fault_label(lamp, &fault))])
 }
 
-/// Every way to a cast of a setup's light, with the filters of the trade and of the show.
-fn of_setup(work: &Work, setup: usize, light: usize, want: &Cast) -> Result<Wanted, Vec<Diagnostic>> {
+/// Every way to a cast of a setup's light.
+fn of_setup(work: &Work, setup: usize, light: usize, wish: &Wish) -> Result<Wanted, Vec<Diagnostic>> {
     let (balance, job) = seen(work, setup)?;
-    let light = &work.show.setups[setup].lights[light];
-    let known = known_filters(&work.show.filters);
-    Ok(show::wanted(&light.role.text, &light.lamp, &balance, want, &known, (&job.plan, &job.pipeline)))
+    show::wanted(work, (setup, light), (&balance, job), wish).map_err(no_cast)
+}
+
+/// A wish that can't be counted.
+fn no_cast(why: String) -> Vec<Diagnostic> {
+    vec![incomplete(why, "say the cast from neutral, without \"than now\"")]
 }
 
 /// The balance of a setup, and the LUT that it is seen through.
@@ -319,10 +346,6 @@ fn seen(work: &Work, setup: usize) -> Result<(Balance, &Job), Vec<Diagnostic>> {
         return Err(vec![incomplete(message, help)]);
     };
     Ok((Balance { kelvin, greener_duv: of.balance_greener_duv }, job))
-}
-
-fn known_filters(own: &[OwnFilter]) -> Vec<Filter> {
-    own.iter().map(|own| own.filter.clone()).chain(BUILT_IN.iter().map(|known| known.filter())).collect()
 }
 
 // --- a light of its own ---------------------------------------------------------------------------------------------
@@ -354,11 +377,9 @@ fn single(file: Option<&Path>, text: Option<String>, arguments: &Arguments, cons
     let role = "light";
     let light = show::lone_light(role, &lamp, balance.as_ref(), &plan, &pipeline);
     let light = light.map_err(|fault| vec![impossible(&lamp, fault)])?;
-    let wanted = asked
-        .want
-        .zip(balance)
-        .map(|(want, balance)| show::wanted(role, &lamp, &balance, &want, &known_filters(&[]), (&plan, &pipeline)));
     let look = (&plan, &pipeline);
+    let wanted = asked.want.zip(balance).map(|(wish, balance)| show::lone_wanted(role, &lamp, &balance, &wish, look));
+    let wanted = wanted.transpose().map_err(no_cast)?;
     let both = balance.filter(|_| arguments.two_ways).map(|balance| show::lone_ways(role, &lamp, &balance, look));
     let pictures = match (&arguments.pictures, &balance) {
         (Some(folder), Some(balance)) => {

@@ -46,7 +46,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         Some(id) => Some(super::compile_show::setup(&show, id)?),
     };
     let work = show::prepare(show, warnings)?;
-    let sheets = show::sheets(&work, only)?;
+    let sheets = show::sheets(&work, only, None)?;
     let mut written = Vec::new();
     if !arguments.print {
         let folder = show::folder_of(&arguments.out, &work.show);

@@ -30,7 +30,7 @@ pub struct BuiltIn {
     pub greener_cc: f64,
     /// Light that it takes, stops.
     pub stops: f64,
-    /// What another maker prints for a filter of the same name: mired, or CC.
+    /// What another maker prints for a filter of the same name, mired; none for greens.
     pub other_maker: Option<f64>,
 }
 
@@ -47,28 +47,29 @@ const fn built(
 /// Filters that the trade has names for: full, 3/4, 1/2, 1/4 and 1/8 of orange and blue, green and magenta.
 ///
 /// Makers differ: halves of one name by 28 mired. Mireds and losses are those of one maker (Lee), the other column those of a second
-/// (Rosco); provenance of each number is in `docs/light.md` and, for the tests, in `tests/data/filters_published.csv`.
+/// (Rosco), as quoted by others; provenance of each number is in `tests/data/filters_published.csv`. The 3/4 greens are this project's
+/// own, halfway between their neighbours. What real filters do besides is in `docs/light.md`.
 pub static BUILT_IN: [BuiltIn; 20] = [
-    built("full CTO", 159.0, 0.0, 0.85, Some(163.0)),
+    built("full CTO", 159.0, 0.0, 0.85, Some(167.0)),
     built("3/4 CTO", 124.0, 0.0, 0.71, Some(131.0)),
     built("1/2 CTO", 109.0, 0.0, 0.50, Some(81.0)),
-    built("1/4 CTO", 64.0, 0.0, 0.34, Some(40.0)),
-    built("1/8 CTO", 26.0, 0.0, 0.23, Some(22.0)),
+    built("1/4 CTO", 64.0, 0.0, 0.34, Some(42.0)),
+    built("1/8 CTO", 26.0, 0.0, 0.23, Some(20.0)),
     built("full CTB", -137.0, 0.0, 1.5, Some(-131.0)),
-    built("3/4 CTB", -112.0, 0.0, 1.14, Some(-100.0)),
+    built("3/4 CTB", -112.0, 0.0, 1.3, Some(-100.0)),
     built("1/2 CTB", -78.0, 0.0, 0.9, Some(-68.0)),
     built("1/4 CTB", -35.0, 0.0, 0.5, Some(-30.0)),
     built("1/8 CTB", -18.0, 0.0, 0.3, Some(-12.0)),
     built("full plus green", 0.0, 30.0, 0.43, None),
-    built("3/4 plus green", 0.0, 22.5, 0.35, None),
-    built("1/2 plus green", 0.0, 15.0, 0.27, None),
-    built("1/4 plus green", 0.0, 7.5, 0.17, None),
-    built("1/8 plus green", 0.0, 3.5, 0.11, None),
+    built("3/4 plus green", 0.0, 22.5, 0.36, None),
+    built("1/2 plus green", 0.0, 15.0, 0.29, None),
+    built("1/4 plus green", 0.0, 7.5, 0.24, None),
+    built("1/8 plus green", 0.0, 3.5, 0.19, None),
     built("full minus green", 0.0, -30.0, 0.79, None),
-    built("3/4 minus green", 0.0, -22.5, 0.64, None),
-    built("1/2 minus green", 0.0, -15.0, 0.49, None),
-    built("1/4 minus green", 0.0, -7.5, 0.29, None),
-    built("1/8 minus green", 0.0, -3.5, 0.15, None),
+    built("3/4 minus green", 0.0, -22.5, 0.63, None),
+    built("1/2 minus green", 0.0, -15.0, 0.47, None),
+    built("1/4 minus green", 0.0, -7.5, 0.28, None),
+    built("1/8 minus green", 0.0, -3.5, 0.21, None),
 ];
 
 /// The built-in filter that is meant: compared without case and spaces, and a kind alone is a full one.

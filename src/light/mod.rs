@@ -14,6 +14,6 @@ mod want;
 pub use cast::{Balance, Cast, DUV_PER_CC, adapted, balanced, cast, light_for};
 pub use filters::{BUILT_IN, BuiltIn, Filter, built_in, estimated_stops};
 pub use lamp::{Lamp, LampFault, Lit, Temperature};
-pub use search::{Stack, balance_for, balance_for_kelvin, stacks};
+pub use search::{NEAR_UV, Stack, balance_for, balance_for_kelvin, stacks};
 pub use source::{LightSource, Source, SourceFault};
-pub use want::{Want, WantFault, parse_want, quantities};
+pub use want::{Want, WantFault, Wish, parse_want, quantities};

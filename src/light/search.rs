@@ -16,7 +16,7 @@ pub const KELVIN: RangeInclusive<f64> = 1667.0..=25000.0;
 
 /// A stack comes into question if it is no farther off than this, CIE 1960 (u, v): about 10 mired of tungsten light, this project's own
 /// choice. Where none comes so near, those within twice the error of the best do.
-const NEAR_UV: f64 = 0.004;
+pub const NEAR_UV: f64 = 0.004;
 
 /// Two errors that differ by less than this are alike to the eye: a tenth of a just noticeable difference, which is about 0.001 in (u, v)
 /// (common practice, no source). The stack that takes less light then wins.

@@ -1,6 +1,7 @@
 //! What people say of a colour: "40 mired warmer, 5 cc greener", and what a filter does: "96 mired warmer 0.5 stops".
 
 use super::cast::{Cast, DUV_PER_CC};
+use crate::plan::Tint;
 use std::ops::Range;
 
 /// Amounts that a text names. Each stands once.
@@ -35,22 +36,38 @@ pub struct WantFault {
 
 /// Examples of a cast in words.
 const CAST_EXAMPLE: &str =
-    "for example \"40 mired warmer\", \"20 mired cooler, 5 cc greener\", \"0.004 duv magenta\", or \"neutral\"";
+    "for example \"40 mired warmer\", \"20 mired cooler, 5 cc greener\", \"10 mired warmer than now\", or \"neutral\"";
 
-/// Largest amounts: twice a full filter and the ends of what a recipe's `[white]` takes.
-const MIRED: f64 = 400.0;
-const DUV: f64 = 0.05;
+/// The largest loss of a filter, stops: as the show's `stops`. Colours reach as far as a recipe's `[white]` does.
 const STOPS: f64 = 10.0;
 
-/// The cast that a text asks for.
+/// The cast that is asked for, and where it is counted from.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Wish {
+    /// The cast.
+    pub cast: Cast,
+    /// Whether it comes on top of the cast that the light leaves now, instead of being counted from neutral.
+    pub than_now: bool,
+}
+
+/// The cast that a text asks for: amounts, counted from neutral or, with "than now" at the end, from what the light leaves now.
 ///
 /// # Errors
 /// A word that is no amount, a direction that is missing, an amount beyond ±400 mired or ±0.05 Duv.
-pub fn parse_want(text: &str) -> Result<Cast, WantFault> {
+pub fn parse_want(text: &str) -> Result<Wish, WantFault> {
     if text.trim().eq_ignore_ascii_case("neutral") {
-        return Ok(Cast::default());
+        return Ok(Wish::default());
     }
-    let want = quantities(text)?;
+    let mut words = words(text);
+    let ends_in = |words: &[Word<'_>], last: &str| {
+        let ending = words.iter().rev().take(2).map(|(word, _)| word.to_ascii_lowercase());
+        ending.eq([last.to_owned(), "than".to_owned()])
+    };
+    let than_now = ends_in(&words, "now");
+    if than_now || ends_in(&words, "neutral") {
+        words.truncate(words.len() - 2);
+    }
+    let want = amounts(&words)?;
     let whole = 0..text.len();
     if want.stops.is_some() {
         return Err(WantFault { range: whole, expected: "a colour, not an amount of light", help: CAST_EXAMPLE });
@@ -58,7 +75,7 @@ pub fn parse_want(text: &str) -> Result<Cast, WantFault> {
     if want.warmer_mired.is_none() && want.greener_duv.is_none() {
         return Err(WantFault { range: whole, expected: "a cast in mired, CC or Duv", help: CAST_EXAMPLE });
     }
-    Ok(want.cast())
+    Ok(Wish { cast: want.cast(), than_now })
 }
 
 /// A word and where it stands.
@@ -127,15 +144,25 @@ fn direction(word: &str) -> Option<(f64, bool)> {
     }
 }
 
-/// The amounts that a text names: numbers with `mired`, `cc`, `duv` or `stops`, each but the last with a direction or a sign.
+/// The amounts that a text names: numbers with `mired`, `cc`, `duv` or `stops`, each but the last with a sign, or a direction before or
+/// after it.
 ///
 /// # Errors
 /// The word that does not fit.
 pub fn quantities(text: &str) -> Result<Want, WantFault> {
-    let words = words(text);
+    amounts(&words(text))
+}
+
+fn amounts(words: &[Word<'_>]) -> Result<Want, WantFault> {
     let mut want = Want::default();
     let mut place = 0;
-    while let Some((word, range)) = words.get(place) {
+    while let Some((mut word, mut range)) = words.get(place).map(|(word, range)| (*word, range)) {
+        // "warmer by 40 mired".
+        let before = direction(word).map(|turned| (turned, range));
+        if let Some((next, after)) = before.and(words.get(place + 1)) {
+            (word, range) = (*next, after);
+            place += 1;
+        }
         let number = number(word, range)?;
         let Some((unit, unit_range)) = words.get(place + 1).and_then(|(word, range)| Some((unit(word)?, range))) else {
             let range = words.get(place + 1).map_or(range, |(_, range)| range);
@@ -146,8 +173,11 @@ pub fn quantities(text: &str) -> Result<Want, WantFault> {
             });
         };
         place += 2;
-        let turned = words.get(place).and_then(|(word, range)| Some((direction(word)?, range)));
-        place += usize::from(turned.is_some());
+        let after = words.get(place).and_then(|(word, range)| Some((direction(word)?, range)));
+        // A word before the next amount belongs to that one.
+        let after = after.filter(|_| before.is_none());
+        place += usize::from(after.is_some());
+        let turned = before.or(after);
         let signed = word.starts_with(['+', '-', '−']);
         let value = match (unit, turned) {
             (Unit::Stops, None) => number,
@@ -202,9 +232,9 @@ fn number(word: &str, range: &Range<usize>) -> Result<f64, WantFault> {
 /// Puts a value where it belongs.
 fn take(want: &mut Want, unit: Unit, value: f64, range: Range<usize>) -> Result<(), WantFault> {
     let (slot, value, limit, reach) = match unit {
-        Unit::Mired => (&mut want.warmer_mired, value, MIRED, "at most 400 mired"),
-        Unit::Cc => (&mut want.greener_duv, value * DUV_PER_CC, DUV, "at most 75 CC"),
-        Unit::Duv => (&mut want.greener_duv, value, DUV, "at most 0.05 Duv"),
+        Unit::Mired => (&mut want.warmer_mired, value, Tint::MOST_MIRED, "at most 400 mired"),
+        Unit::Cc => (&mut want.greener_duv, value * DUV_PER_CC, Tint::MOST_DUV, "at most 75 CC"),
+        Unit::Duv => (&mut want.greener_duv, value, Tint::MOST_DUV, "at most 0.05 Duv"),
         Unit::Stops => (&mut want.stops, value, STOPS, "0 to 10 stops"),
     };
     if value.abs() > limit || unit == Unit::Stops && value < 0.0 {
@@ -224,7 +254,8 @@ mod tests {
     #[test]
     fn casts_are_understood_as_they_are_said() {
         let close = |text: &str, mired: f64, duv: f64| {
-            let cast = parse_want(text).unwrap_or_else(|fault| panic!("{text}: {fault:?}"));
+            let Wish { cast, than_now } = parse_want(text).unwrap_or_else(|fault| panic!("{text}: {fault:?}"));
+            assert_eq!(than_now, text.contains("now"), "{text}");
             assert!(
                 (cast.warmer_mired - mired).abs() < 1e-12 && (cast.greener_duv - duv).abs() < 1e-12,
                 "{text}: {cast:?}"
@@ -237,6 +268,11 @@ mod tests {
         close("0.004 Duv magenta", 0.0, -0.004);
         close("Neutral", 0.0, 0.0);
         close("0 mired", 0.0, 0.0);
+        close("warmer by 40 mired", 40.0, 0.0);
+        close("cooler by 12 mired and greener by 15 cc", -12.0, 0.010);
+        close("40 mired warmer than neutral", 40.0, 0.0);
+        close("20 mired warmer than now", 20.0, 0.0);
+        close("magenta by 3 cc than now", 0.0, -0.002);
     }
 
     #[test]
@@ -256,6 +292,8 @@ mod tests {
         assert_eq!(told("5 cc greener 0.1 duv greener"), ("0.1 duv".to_owned(), "at most 0.05 Duv"));
         assert_eq!(told("5 cc greener 6 cc greener"), ("6 cc".to_owned(), "each amount once"));
         assert_eq!(told("1 stop"), ("1 stop".to_owned(), "a colour, not an amount of light"));
+        assert_eq!(told("warmer by 40 cc"), ("warmer".to_owned(), "greener or magenta"));
+        assert_eq!(told("than now"), ("than now".to_owned(), "a cast in mired, CC or Duv"));
         assert_eq!(told("  "), ("  ".to_owned(), "a cast in mired, CC or Duv"));
     }
 }

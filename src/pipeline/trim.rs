@@ -21,7 +21,7 @@ pub struct RootTrim {
 }
 
 impl RootTrim {
-    pub(super) fn new(trim: &Trim) -> Self {
+    pub(crate) fn new(trim: &Trim) -> Self {
         Self { scale: exp2(trim.stops), matrix: trim.matrix, root: trim.root }
     }
 

@@ -4,6 +4,7 @@
 //! two lists. Ranges and defaults: `docs/look-maths.md`.
 
 use super::parameter::{Bound, Choice, Default, Kind, Parameter};
+use crate::plan::Tint;
 
 /// A table of the language.
 #[derive(Debug)]
@@ -71,7 +72,7 @@ const fn kelvin(path: &'static str, default: Default, help: &'static str, exampl
 }
 
 const fn warmer_mired(path: &'static str, help: &'static str, example: &'static str) -> Parameter {
-    parameter(path, number(-400.0, 400.0), Default::Number(0.0), "mired", help, example)
+    parameter(path, number(-Tint::MOST_MIRED, Tint::MOST_MIRED), Default::Number(0.0), "mired", help, example)
 }
 
 const fn greener_cc(path: &'static str, help: &'static str) -> Parameter {
@@ -79,7 +80,10 @@ const fn greener_cc(path: &'static str, help: &'static str) -> Parameter {
 }
 
 const fn greener_duv(path: &'static str, help: &'static str) -> Parameter {
-    exclusive(parameter(path, number(-0.05, 0.05), Default::Number(0.0), "Duv", help, "0.002"), "greener_cc")
+    exclusive(
+        parameter(path, number(-Tint::MOST_DUV, Tint::MOST_DUV), Default::Number(0.0), "Duv", help, "0.002"),
+        "greener_cc",
+    )
 }
 
 const WARMER: &str = "Shift of the white; positive warms, negative cools";

@@ -122,7 +122,7 @@ pub fn prepare(show: Show, doubts: Vec<Diagnostic>) -> Result<Work, Vec<Diagnost
     builder.trims();
     let recipes = builder.looks();
     builder.versions();
-    builder.diffusion_twice();
+    builder.found.extend(super::lighting::diffusion_twice(&show, &builder.jobs));
     builder.name_files();
     builder.slots();
     let Builder { found, mut jobs, drifted, .. } = builder;
@@ -328,30 +328,6 @@ impl Builder<'_> {
                 .help("its files stay as they are; put the recipe back, or make a new version from it");
             self.found.push(diagnostic);
             self.drifted.push(Drifted { version: index, fingerprint });
-        }
-    }
-
-    /// Setups with a diffusion filter on the lens whose look has diffusion too.
-    fn diffusion_twice(&mut self) {
-        let show = self.show;
-        for (index, setup) in show.setups.iter().enumerate() {
-            let Some(on_lens) = &setup.diffusion_on_lens else { continue };
-            let part = super::lighting::part_of(show, index);
-            let job = self.jobs.iter().find(|job| (job.look, job.part) == (setup.look, part));
-            let Some(diffusion) = job.map(|job| job.plan.diffusion).filter(|diffusion| !diffusion.is_identity()) else {
-                continue;
-            };
-            let Some(lens) = recipe::diffusion_preset(&on_lens.text) else { continue };
-            let [once, both] = super::lighting::shadow_lift(&diffusion, &lens);
-            let message = format!("setup \"{}\" has diffusion on the lens and in its look", setup.id.text);
-            let label = format!(
-                "shadows six stops under grey rise by {both:.2} stops with both, {once:.2} with the look's own alone"
-            );
-            self.found.push(
-                Diagnostic::warning(&codes::DIFFUSION_TWICE, message).at(on_lens.span.clone(), label).help(
-                    "take the filter off the lens, or [diffusion] out of the look; `lookwright sheet` shows what both together do",
-                ),
-            );
         }
     }
 

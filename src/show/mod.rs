@@ -24,10 +24,11 @@ pub use card::{CardDevice, CardEntry, LoadingCard};
 pub use jobs::{Drifted, Job, Part, Selection, Work, look_fingerprint, prepare};
 pub use ledger::{Entry, LEDGER, Ledger, Summary};
 pub use lighting::{
-    Between, Caution, Differences, Gains, RecipeWhite, SetupSheet, SheetBalance, SheetCamera, SheetDiffusion,
-    SheetExposure, SheetFile, SheetFilter, SheetLight, SheetLook, SheetNeed, SheetReading, Shown, StopFor, Twice,
-    TwicePoint, Wanted, WantedBalance, WantedStack, WayCast, WayPatch, WayPictures, WayStill, Ways, WhiteBlock, job_of,
-    key_role, lone_light, lone_ways, part_of, sheet_filter, sheets, wanted, way_pictures,
+    Between, Caution, Differences, Gains, OtherCast, RecipeWhite, SetupSheet, SheetBalance, SheetCamera,
+    SheetDiffusion, SheetExposure, SheetFile, SheetFilter, SheetLight, SheetLook, SheetNeed, SheetReading, Shown,
+    StopFor, Twice, TwicePoint, Wanted, WantedBalance, WantedStack, WayCast, WayPatch, WayPictures, WayStill, Ways,
+    WhiteBlock, job_of, key_role, lone_light, lone_wanted, lone_ways, part_of, sheet_filter, sheets, wanted,
+    way_pictures,
 };
 pub use load::is_show;
 pub use load::lights::{fault_key, fault_label, impossible, named_filter};

@@ -10,5 +10,7 @@ mod commands;
 mod exposure;
 mod other_direction;
 mod reference;
+mod setups;
+mod trims;
 mod ways;
 mod words;

@@ -12,10 +12,10 @@ fn sheet(light: &str, balance: f64, recipe: &str) -> SetupSheet {
     set.change("show.toml", "cameras = [\"a\"]\n", &setup);
     let (show, doubts) = Show::load(&set.path("show.toml"), None).unwrap_or_else(|found| panic!("{found:?}"));
     let work = prepare(show, doubts).unwrap_or_else(|found| panic!("{found:?}"));
-    sheets(&work, Some(0)).expect("a sheet").swap_remove(0)
+    sheets(&work, Some(0), None).expect("a sheet").swap_remove(0)
 }
 
-const PLAIN: &str = "lookwright = 1\n[look]\nname = \"plain\"\n[tone]\n[gamut]\ninput_compress = false\n";
+pub const PLAIN: &str = "lookwright = 1\n[look]\nname = \"plain\"\n[tone]\n[gamut]\ninput_compress = false\n";
 const TINTED: &str = "lookwright = 1\n[look]\nname = \"tinted\"\n[white]\nreference_kelvin = 5600\nwarmer_mired = 30\ngreener_cc = -4\n[tone]\n[gamut]\ninput_compress = false\n";
 const LIGHTS: [(&str, f64); 4] = [
     ("source = \"planckian\", kelvin = 3200", 4300.0),
@@ -100,7 +100,7 @@ fn diffusion_twice_is_told_with_what_it_does() {
     set.change("show.toml", "cameras = [\"a\"]\n", "cameras = [\"a\"]\ndiffusion_on_lens = \"1/8\"\n");
     let (show, doubts) = Show::load(&set.path("show.toml"), None).expect("a show");
     let work = prepare(show, doubts).expect("it can be made");
-    let sheet = sheets(&work, Some(0)).expect("a sheet").swap_remove(0);
+    let sheet = sheets(&work, Some(0), None).expect("a sheet").swap_remove(0);
     let twice = sheet.diffusion.twice.expect("both");
     let point = twice.points.iter().find(|point| point.stops == -6.0).expect("six stops under");
     let light = 0.18 / 64.0;
@@ -117,7 +117,7 @@ fn diffusion_twice_is_told_with_what_it_does() {
 }
 
 /// The mean of each channel of a PNG, and its size.
-fn mean(path: &std::path::Path) -> ([f64; 3], usize, usize) {
+pub fn mean(path: &std::path::Path) -> ([f64; 3], usize, usize) {
     let frame = lookwright::formats::image::read(path).unwrap_or_else(|found| panic!("{found:?}"));
     let (width, height) = (frame.width(), frame.height());
     let mut sum = [0.0; 3];
@@ -198,7 +198,7 @@ fn a_log_frame_of_the_set_is_made_neutral_and_comes_back() {
 }
 
 /// A picture of 4 × 4 pixels of one colour, 16 bits.
-fn image(set: &Set, name: &str, signal: [f64; 3]) -> String {
+pub fn image(set: &Set, name: &str, signal: [f64; 3]) -> String {
     let codes = signal.map(lookwright::picture::code16).repeat(16);
     let frame = lookwright::picture::Frame::from_sixteen_bit(4, 4, false, codes).expect("a frame");
     let options = lookwright::formats::image::WriteOptions::default();

@@ -39,7 +39,7 @@ fn messages(found: &[Diagnostic]) -> Vec<&str> {
 fn of_show(path: &Path) -> Vec<SetupSheet> {
     let (show, doubts) = Show::load(path, None).unwrap_or_else(|found| panic!("{:?}", messages(&found)));
     let work = show::prepare(show, doubts).unwrap_or_else(|found| panic!("{:?}", messages(&found)));
-    sheets(&work, None).unwrap_or_else(|found| panic!("{:?}", messages(&found)))
+    sheets(&work, None, None).unwrap_or_else(|found| panic!("{:?}", messages(&found)))
 }
 
 /// A setup with everything, one with nothing, one whose lights have no balance, one whose light no camera balances.

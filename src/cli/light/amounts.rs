@@ -55,9 +55,20 @@ impl Argument {
     }
 }
 
-/// The filters that are given: names, or amounts. `none` stands for no filter.
+/// The filters that are given: names, or amounts. `none`, alone, stands for no filter.
 pub fn filters(given: &[String], own: &[OwnFilter], found: &mut Vec<Diagnostic>) -> Vec<Filter> {
-    let given = given.iter().filter(|text| !text.trim().eq_ignore_ascii_case("none"));
+    let is_none = |text: &String| text.trim().eq_ignore_ascii_case("none");
+    if given.len() > 1 && given.iter().any(is_none) {
+        let others: Vec<&str> = given.iter().filter(|text| !is_none(text)).map(|text| text.trim()).collect();
+        let message = "`--filter none` takes all filters away, and others are given beside it";
+        let help = match others.as_slice() {
+            [] => "once is enough".to_owned(),
+            others => format!("leave `none` out: {} take the place of what hangs there anyway", others.join(", ")),
+        };
+        found.push(Diagnostic::error(&codes::LIGHT_ARGUMENTS, message).help(help));
+        return Vec::new();
+    }
+    let given = given.iter().filter(|text| !is_none(text));
     given
         .filter_map(|text| match filter(text, own) {
             Ok(filter) => Some(filter),
@@ -78,7 +89,7 @@ fn filter(text: &str, own: &[OwnFilter]) -> Result<Filter, Box<Diagnostic>> {
     // What begins with a number, but not with one of the trade's fractions, is meant as amounts.
     let first = text.split_whitespace().next().unwrap_or_default();
     let is_amount =
-        first.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '+' | '-' | '.')) && !first.contains('/');
+        first.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '+' | '-' | '−' | '.')) && !first.contains('/');
     if !is_amount {
         let label = "expected a filter of the trade or the show, or amounts such as \"96 mired warmer, 0.5 stops\"";
         return Err(Box::new(unknown.at(at(0..text.len()), label)));
@@ -97,6 +108,7 @@ fn filter(text: &str, own: &[OwnFilter]) -> Result<Filter, Box<Diagnostic>> {
         warmer_mired: cast.warmer_mired,
         greener_duv: cast.greener_duv,
         stops,
-        is_estimated: amounts.stops.is_none(),
+        // What changes no colour takes no light either, as far as anybody knows.
+        is_estimated: amounts.stops.is_none() && stops > 0.0,
     })
 }

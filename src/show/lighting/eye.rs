@@ -1,12 +1,15 @@
 //! What a colour under a light looks like through one LUT of a show: light → camera at its balance → signal → look → monitor.
+//!
+//! Light is linear in the channels of the camera's gamut and of its published response; what a camera with a trim records differs from it.
 
 use crate::colour::chart::CHART_WHITE;
 use crate::colour::difference::Lab;
 use crate::colour::gamuts::{ACESCG, xy_to_xyz};
 use crate::colour::whites::Chromaticity;
+use crate::light::Balance;
 use crate::maths::{GREY, Rgb, exp2};
 use crate::picture::screen::Screen;
-use crate::pipeline::{Pipeline, camera_to_acescg, transform, undo_trim};
+use crate::pipeline::{Pipeline, RootTrim, camera_to_acescg, transform, undo_trim};
 use crate::plan::{Plan, Trim};
 use crate::verify::Viewer;
 use nalgebra::{Matrix3, Vector3};
@@ -104,7 +107,7 @@ impl<'a> Eye<'a> {
 
     /// What the monitor shows of light in the camera's channels, `stops` over or under. `None` where the camera's trim can't be undone.
     pub(super) fn shown(&self, linear: Rgb, stops: f64) -> Option<Shown> {
-        let linear = self.before_trim(linear.map(|value| exp2(stops) * value))?;
+        let linear = self.recorded(linear.map(|value| exp2(stops) * value))?;
         let signal = linear.map(|value| {
             let code = self.plan.camera.curve.encode(value);
             // A pure logarithm has no signal for light below 0: that is recorded as 0.
@@ -116,8 +119,9 @@ impl<'a> Eye<'a> {
         Some(Shown { signal, lab: [lab.l, lab.a, lab.b], srgb })
     }
 
-    /// A camera with a trim records what the trim brings to its published response.
-    fn before_trim(&self, published: Rgb) -> Option<Rgb> {
+    /// What a camera with a trim records where one of the published response records `published`, both linear in the camera's channels.
+    /// `None` where the trim can't be undone.
+    pub(super) fn recorded(&self, published: Rgb) -> Option<Rgb> {
         if self.plan.camera_trim == Trim::IDENTITY {
             return Some(published);
         }
@@ -125,8 +129,29 @@ impl<'a> Eye<'a> {
         Some(transform(&self.from_acescg, recorded))
     }
 
+    /// What a camera of the published response records where this one, with its trim, records `recorded`: the inverse of
+    /// [`Self::recorded`].
+    pub(super) fn published(&self, recorded: Rgb) -> Rgb {
+        if self.plan.camera_trim == Trim::IDENTITY {
+            return recorded;
+        }
+        let trimmed = RootTrim::new(&self.plan.camera_trim).apply(transform(&self.to_acescg, recorded));
+        transform(&self.from_acescg, trimmed)
+    }
+
     /// A neutral of the scene behind a matrix of the look, in the camera's channels.
     pub(super) fn neutral_behind(&self, matrix: &Matrix3<f64>) -> Vector3<f64> {
         self.from_acescg * matrix * Vector3::repeat(1.0)
+    }
+
+    /// What a colour (XYZ as the chart has it; a grey card of 18 % without one) looks like in that light alone, at a balance, exposed so
+    /// that a grey card in it is grey; the camera balancing as the recipe adapts.
+    pub(super) fn in_light(&self, colour: Option<Rgb>, light: Chromaticity, balance: &Balance) -> Option<Shown> {
+        let neutral = balance.white();
+        let linear = match colour {
+            Some(colour) => self.camera_light(colour, light, neutral, Balancing::Cones),
+            None => self.card_light(light, neutral, Balancing::Cones),
+        };
+        self.shown(linear?, 0.0)
     }
 }

@@ -1,7 +1,6 @@
 //! One light of a setup.
 
 use super::eye::Eye;
-use super::sheet::through;
 use super::values::{SheetFilter, SheetLight, SheetReading, StopFor};
 use crate::colour::adaptation::Adaptation;
 use crate::colour::chart::CHART;
@@ -90,9 +89,9 @@ pub(super) fn sheet_light(
         duv: found.map(|(_, duv)| duv),
         no_cct: lit.temperature.why_none(),
         cast: room.balance.and_then(of_balance).map(Into::into),
-        card: seen.and_then(|(eye, balance)| through(eye, None, lit, &balance)),
-        skin: seen.and_then(|(eye, balance)| through(eye, Some(CHART[LIGHT_SKIN].xyz_d50), lit, &balance)),
-        reading: reading.map(|reading| sheet_reading(room, reading, lit)),
+        card: seen.and_then(|(eye, balance)| eye.in_light(None, lit.chromaticity, &balance)),
+        skin: seen.and_then(|(eye, balance)| eye.in_light(Some(CHART[LIGHT_SKIN].xyz_d50), lit.chromaticity, &balance)),
+        reading: reading.map(|reading| sheet_reading(&room.metering, reading, lit.loss_stops)),
         note: note.to_owned(),
     }
 }
@@ -113,14 +112,14 @@ pub fn sheet_filter(filter: &Filter) -> SheetFilter {
     }
 }
 
-fn sheet_reading(room: &Surroundings<'_>, reading: Reading, lit: &Lit) -> SheetReading {
+/// A reading at the subject as a sheet has it; `loss_stops` is what the filters take from a lamp's own output.
+pub(super) fn sheet_reading(metering: &Metering, reading: Reading, loss_stops: f64) -> SheetReading {
     let lux = match reading {
         Reading::Lux(lux) => lux,
         Reading::Lamp { candela, distance_m } => {
-            after_filters(exposure::Lamp { candela, distance_m }.lux(), lit.loss_stops)
+            after_filters(exposure::Lamp { candela, distance_m }.lux(), loss_stops)
         }
     };
-    let metering = &room.metering;
     let stops = match metering.camera() {
         Some(camera) => metering
             .receptors

@@ -72,7 +72,7 @@ pub fn way_pictures(
     let (warm, neutral) = (card(balance).ok_or_else(unseen)?, card(&recipes.neutral).ok_or_else(unseen)?);
     // From what a neutral negative holds to what one with the cast holds.
     let gains = [0, 1, 2].map(|channel| warm[channel] / neutral[channel]);
-    let (negative_neutral, negative_in_camera) = negatives(plan, still, gains)?;
+    let (negative_neutral, negative_in_camera) = negatives(plan, &eye, still, gains)?;
     let Recipes { in_recipe, plain, .. } = &recipes;
     let shown = |(plan, pipeline): (&Plan, &Pipeline), negative: &Frame| {
         let preview = Preview {
@@ -92,28 +92,34 @@ pub fn way_pictures(
 }
 
 /// The neutral negative and the one with the cast, as log signals in floats.
-fn negatives(plan: &Plan, still: WayStill<'_>, gains: Rgb) -> Result<(Frame, Frame), Vec<Diagnostic>> {
+///
+/// The camera multiplies light of its published response; its trim comes on top, as in what it records.
+fn negatives(plan: &Plan, eye: &Eye<'_>, still: WayStill<'_>, gains: Rgb) -> Result<(Frame, Frame), Vec<Diagnostic>> {
     let curve = plan.camera.curve;
     let held = |signal: f64| if signal.is_nan() { 0.0 } else { signal.clamp(0.0, 1.0) };
-    let with = |frame: &Frame, gain: &(dyn Fn(usize) -> f64 + Sync)| {
-        apply_function(frame, |signal| {
-            [0, 1, 2].map(|channel| held(curve.encode(gain(channel) * curve.decode(signal[channel]))))
-        })
-        .frame
-    };
+    let light = |signal: Rgb| signal.map(|value| curve.decode(value));
+    // Where a trim can't be undone, no such light was recorded by that camera: the published one stands for it.
+    let signal = |light: Rgb| eye.recorded(light).unwrap_or(light).map(|value| held(curve.encode(value)));
+    let gained = |light: Rgb, by: Rgb| [0, 1, 2].map(|channel| by[channel] * light[channel]);
     let floats = |frame: &Frame| frame.to_depth(SampleDepth::Float).frame;
-    let neutral = match still {
-        WayStill::Chart => floats(&camera_chart(ChartKind::Sheet, &plan.camera, plan.adaptation, CHART)?.frame),
+    let both = |frame: &Frame, published: &(dyn Fn(Rgb) -> Rgb + Sync)| {
+        let neutral = apply_function(frame, |pixel| signal(published(pixel))).frame;
+        (neutral, apply_function(frame, |pixel| signal(gained(published(pixel), gains))).frame)
+    };
+    match still {
+        WayStill::Chart => {
+            let chart = camera_chart(ChartKind::Sheet, &plan.camera, plan.adaptation, CHART)?.frame;
+            Ok(both(&floats(&chart), &light))
+        }
         WayStill::Still(frame, content) => match StandIn::new(content, plan, 0.0) {
-            Some(stand_in) => apply_function(&floats(frame), |pixel| stand_in.signal(pixel).map(held)).frame,
+            Some(stand_in) => Ok(both(&floats(frame), &|pixel| light(stand_in.signal(pixel).map(held)))),
             None => {
-                let shot = floats(frame);
-                return Ok((with(&shot, &|channel| 1.0 / gains[channel]), shot));
+                let (shot, back) = (floats(frame), gains.map(|gain| 1.0 / gain));
+                let neutral = apply_function(&shot, |pixel| signal(gained(eye.published(light(pixel)), back))).frame;
+                Ok((neutral, shot))
             }
         },
-    };
-    let shot = with(&neutral, &|channel| gains[channel]);
-    Ok((neutral, shot))
+    }
 }
 
 impl WayPictures {

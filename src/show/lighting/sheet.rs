@@ -1,7 +1,7 @@
 //! Builds the sheets of a show's setups.
 
 use super::cautions::cautions;
-use super::eye::{Balancing, Eye, Shown};
+use super::eye::{Eye, Shown};
 use super::light::{Metering, Surroundings, sheet_light};
 use super::twice::twice;
 use super::values::{
@@ -10,24 +10,30 @@ use super::values::{
 };
 use super::wanted::key_role;
 use super::ways::{Ways, ways};
+use crate::colour::adaptation::Adaptation;
 use crate::colour::difference::ciede2000;
 use crate::light::exposure::{Receptor, Shutter, foot_candles_from_lux};
 use crate::light::{Balance, Cast, DUV_PER_CC, LightSource, Lit};
 use crate::plan::{Diffusion, short};
 use crate::recipe::diffusion_preset;
+use crate::show::card::records;
 use crate::show::jobs::{Job, Part, Work, look_fingerprint, read_recipe};
 use crate::show::{Light, Setup, Show};
 
 /// Balances from here on are usually counted along daylight by cameras: common practice, no source.
 const DAYLIGHT_BALANCE: f64 = 4000.0;
 
-/// The sheets of all setups, or of one.
+/// The sheets of all setups, or of one. The two ways are told of the key light, or of the light `about` of that one setup.
 ///
 /// # Errors
 /// Everything that is wrong with the recipes.
-pub fn sheets(work: &Work, only: Option<usize>) -> Result<Vec<SetupSheet>, Vec<crate::diagnostics::Diagnostic>> {
+pub fn sheets(
+    work: &Work,
+    only: Option<usize>,
+    about: Option<usize>,
+) -> Result<Vec<SetupSheet>, Vec<crate::diagnostics::Diagnostic>> {
     let wanted = (0..work.show.setups.len()).filter(|index| only.is_none_or(|only| only == *index));
-    wanted.map(|index| sheet(work, index)).collect()
+    wanted.map(|index| sheet(work, index, about.filter(|_| only.is_some()))).collect()
 }
 
 /// The part of the look that a setup uses: its newest version, else its variant, else the look itself.
@@ -52,24 +58,17 @@ pub fn job_of(work: &Work, index: usize) -> Option<&Job> {
     work.jobs.iter().filter(of_setup).min_by_key(place)
 }
 
-fn sheet(work: &Work, index: usize) -> Result<SetupSheet, Vec<crate::diagnostics::Diagnostic>> {
+fn sheet(work: &Work, index: usize, about: Option<usize>) -> Result<SetupSheet, Vec<crate::diagnostics::Diagnostic>> {
     let (show, setup) = (&work.show, &work.show.setups[index]);
     let part = part_of(show, index);
     let of_setup = |job: &&Job| (job.look, job.part) == (setup.look, part) && setup.cameras.contains(&job.camera);
     let jobs: Vec<&Job> = work.jobs.iter().filter(of_setup).collect();
     let seen = job_of(work, index);
-    let balance = setup.balance_kelvin.map(|kelvin| Balance { kelvin, greener_duv: setup.balance_greener_duv });
-    let adaptation = seen.map(|job| job.plan.adaptation).unwrap_or_default();
+    let (look, adaptation) = look_of(work, index, part, seen)?;
+    let balance = balance_of(setup);
     let eye = seen.map(|job| Eye::new(&job.plan, &job.pipeline));
     let frame_rate = setup.frame_rate.unwrap_or(show.frame_rate);
-    let metering = Metering {
-        iso: setup.iso,
-        seconds: setup.shutter_deg.map(|angle_deg| Shutter { angle_deg, frames_per_second: frame_rate }.seconds()),
-        t_stop: setup.t_stop,
-        lens_stops: setup.lens_stops,
-        receptors: setup.receptor.map_or_else(|| Receptor::ALL.to_vec(), |one| vec![one]),
-    };
-    let room = Surroundings { balance, adaptation, eye: eye.as_ref(), metering };
+    let room = Surroundings { balance, adaptation, eye: eye.as_ref(), metering: metering(show, setup) };
     // A light that can't be was refused when the show was read; what-if lights are checked by whoever hangs them.
     let lit: Vec<(&Light, Lit)> =
         setup.lights.iter().filter_map(|light| Some((light, light.lamp.lit().ok()?))).collect();
@@ -77,16 +76,17 @@ fn sheet(work: &Work, index: usize) -> Result<SetupSheet, Vec<crate::diagnostics
         .iter()
         .map(|(light, lit)| sheet_light(&room, &light.role.text, &light.lamp, lit, light.reading, &light.note))
         .collect();
-    let (ways, no_ways) = both_ways(&room, seen, &lit, &lights);
+    let key = key_role(lights.iter().map(|light| light.role.as_str()));
+    let (ways, no_ways) = both_ways(&room, seen, &lit, &lights, about.or(key));
     let mut sheet = SetupSheet {
         show: show.name.text.clone(),
         id: setup.id.text.clone(),
         note: setup.note.clone(),
-        look: look_of(work, index, part, seen)?,
-        cameras: cameras(work, setup, &jobs),
+        look,
+        cameras: cameras(work, setup),
         files: jobs.iter().map(|job| file(work, job)).collect(),
         balance: balance.map(|balance| of_balance(&balance, setup)),
-        between: between(&lights),
+        between: between(&lights, key),
         seen_through: seen
             .map(|job| (show.cameras[job.camera].id.text.clone(), show.monitors[job.monitor].id.text.clone())),
         exposure: exposure(&room.metering, setup.shutter_deg, frame_rate),
@@ -102,21 +102,43 @@ fn sheet(work: &Work, index: usize) -> Result<SetupSheet, Vec<crate::diagnostics
     Ok(sheet)
 }
 
+/// The camera's balance in a setup, where it is said.
+fn balance_of(setup: &Setup) -> Option<Balance> {
+    setup.balance_kelvin.map(|kelvin| Balance { kelvin, greener_duv: setup.balance_greener_duv })
+}
+
+/// What the readings of a setup are turned into stops with.
+pub(super) fn metering(show: &Show, setup: &Setup) -> Metering {
+    let frames_per_second = setup.frame_rate.unwrap_or(show.frame_rate);
+    Metering {
+        iso: setup.iso,
+        seconds: setup.shutter_deg.map(|angle_deg| Shutter { angle_deg, frames_per_second }.seconds()),
+        t_stop: setup.t_stop,
+        lens_stops: setup.lens_stops,
+        receptors: setup.receptor.map_or_else(|| Receptor::ALL.to_vec(), |one| vec![one]),
+    }
+}
+
+/// The look, and the adaptation that its casts are counted by. `seen` is absent for a version whose recipe was changed: what is told of it is
+/// what the show's record has.
 fn look_of(
     work: &Work,
     index: usize,
     part: Part,
     seen: Option<&Job>,
-) -> Result<SheetLook, Vec<crate::diagnostics::Diagnostic>> {
+) -> Result<(SheetLook, Adaptation), Vec<crate::diagnostics::Diagnostic>> {
     let (show, setup) = (&work.show, &work.show.setups[index]);
     let look = &show.looks[setup.look];
-    let set = if let Part::Version(version) = part { show.versions[version].set.as_slice() } else { &[] };
-    let recipe = read_recipe(show, setup.look, set)?;
+    let version = if let Part::Version(version) = part { Some(&show.versions[version]) } else { None };
+    let recipe = read_recipe(show, setup.look, version.map_or(&[], |version| version.set.as_slice()))?;
     let variant = setup.variant.map(|variant| &look.variants[variant]);
     let plan = seen.map_or_else(|| recipe.resolve_all().0, |job| job.plan.clone());
     let id = show.part_id(setup.look, part);
-    let fingerprint = look_fingerprint(&recipe, variant);
-    Ok(SheetLook {
+    let fingerprint = match version {
+        Some(version) => version.look_fingerprint.text.clone(),
+        None => look_fingerprint(&recipe, variant),
+    };
+    let of_look = SheetLook {
         id: look.id.text.clone(),
         name: plan.look.name.clone(),
         part: match part {
@@ -126,23 +148,25 @@ fn look_of(
         },
         recipe: look.recipe.text.clone(),
         note: plan.look.note.clone(),
-        white: (!plan.white.is_identity()).then(|| RecipeWhite {
+        changed: seen.is_none(),
+        white: (seen.is_some() && !plan.white.is_identity()).then(|| RecipeWhite {
             reference_kelvin: plan.white.reference_kelvin,
             warmer_mired: plan.white.warmer_mired,
             greener_cc: plan.white.greener_duv / DUV_PER_CC,
         }),
         fingerprint: short(&fingerprint).to_owned(),
-    })
+    };
+    Ok((of_look, plan.adaptation))
 }
 
-fn cameras(work: &Work, setup: &Setup, jobs: &[&Job]) -> Vec<SheetCamera> {
+fn cameras(work: &Work, setup: &Setup) -> Vec<SheetCamera> {
     let one = |camera: &usize| {
         let of = &work.show.cameras[*camera];
-        let records =
-            jobs.iter().find(|job| job.camera == *camera).map(|job| super::super::card::records(&job.plan.camera));
+        // What a camera records is the same whatever the look.
+        let job = work.jobs.iter().find(|job| job.camera == *camera);
         SheetCamera {
             id: of.id.text.clone(),
-            records: records.unwrap_or_default(),
+            records: job.map(|job| records(&job.plan.camera)).unwrap_or_default(),
             trim: of.trim.as_ref().map(|trim| trim.text.clone()).unwrap_or_default(),
             note: of.note.clone(),
         }
@@ -172,9 +196,9 @@ fn of_balance(balance: &Balance, setup: &Setup) -> SheetBalance {
     }
 }
 
-/// Each light as seen from the first.
-fn between(lights: &[SheetLight]) -> Vec<Between> {
-    let Some((first, others)) = lights.split_first() else { return Vec::new() };
+/// Every other light as seen from the key.
+fn between(lights: &[SheetLight], key: Option<usize>) -> Vec<Between> {
+    let Some(key) = key else { return Vec::new() };
     let seen = |from: &SheetLight, to: &SheetLight| {
         let (a, b) = (from.cast?, to.cast?);
         let card_de2000 = from.card.zip(to.card).map(|(a, b): (Shown, Shown)| ciede2000(a.lab(), b.lab()));
@@ -187,7 +211,8 @@ fn between(lights: &[SheetLight]) -> Vec<Between> {
             card_de2000,
         })
     };
-    others.iter().filter_map(|other| seen(first, other)).collect()
+    let others = lights.iter().enumerate().filter(|(place, _)| *place != key);
+    others.filter_map(|(_, other)| seen(&lights[key], other)).collect()
 }
 
 fn both_ways(
@@ -195,18 +220,17 @@ fn both_ways(
     seen: Option<&Job>,
     lit: &[(&Light, Lit)],
     lights: &[SheetLight],
+    about: Option<usize>,
 ) -> (Option<Ways>, Option<String>) {
-    let (Some(job), Some(balance), Some(key)) =
-        (seen, room.balance, key_role(lights.iter().map(|light| light.role.as_str())))
-    else {
+    let (Some(job), Some(balance), Some(about)) = (seen, room.balance, about) else {
         return (None, None);
     };
-    let Some(cast) = lights[key].cast else {
-        return (None, Some("the key light's cast is beyond ±1000 mired".to_owned()));
+    let (Some(light), Some((_, lit))) = (lights.get(about), lit.get(about)) else { return (None, None) };
+    let Some(cast) = light.cast else {
+        return (None, Some(format!("the cast of the light \"{}\" is beyond ±1000 mired", light.role)));
     };
     let cast = Cast { warmer_mired: cast.warmer_mired, greener_duv: cast.greener_duv };
-    let found = ways(&job.plan, &job.pipeline, &lights[key].role, lit[key].1.chromaticity, &balance, &cast);
-    match found {
+    match ways(&job.plan, &job.pipeline, &light.role, lit.chromaticity, &balance, &cast) {
         Ok(ways) => (Some(ways), None),
         Err(why) => (None, Some(why)),
     }
@@ -331,14 +355,4 @@ fn remarks(work: &Work, index: usize, sheet: &SetupSheet, lit: &[(&Light, Lit)])
         found.push("Haze lifts the shadows in front of the lens by how far away things are. No LUT and no number of this sheet knows it: judge it by eye and by the exposure map.".to_owned());
     }
     found
-}
-
-/// What a card under a light looks like; used by single lights too.
-pub(super) fn through(eye: &Eye<'_>, colour: Option<crate::maths::Rgb>, lit: &Lit, balance: &Balance) -> Option<Shown> {
-    let neutral = balance.white();
-    let linear = match colour {
-        Some(colour) => eye.camera_light(colour, lit.chromaticity, neutral, Balancing::Cones),
-        None => eye.card_light(lit.chromaticity, neutral, Balancing::Cones),
-    };
-    eye.shown(linear?, 0.0)
 }

@@ -1,8 +1,13 @@
 //! Diffusion on the lens and diffusion in the recipe: what both together would do.
 
+use super::sheet::part_of;
+use crate::diagnostics::{Diagnostic, codes};
 use crate::maths::{exp2, linear_from_stops, log2, stops_from_grey};
 use crate::pipeline::{Clips, DiffusionBlock, Pipeline, Row};
 use crate::plan::{Diffusion, Plan};
+use crate::recipe::diffusion_preset;
+use crate::show::jobs::Job;
+use crate::show::{Setup, Show};
 use serde::Serialize;
 
 /// Where it is looked at, stops from grey.
@@ -47,17 +52,15 @@ pub(super) fn twice(plan: &Plan, grade: &str, lens: &Diffusion) -> Option<Twice>
     let mut clean = plan.clone();
     clean.diffusion = Diffusion::NONE;
     let ((with, _), (without, _)) = (Pipeline::build(plan).ok()?, Pipeline::build(&clean).ok()?);
-    let (on_lens, in_recipe) = (DiffusionBlock::new(lens), DiffusionBlock::new(&plan.diffusion));
+    let veils = Veils::new(plan, lens);
     let points = STOPS.map(|stops| {
         let light = linear_from_stops(stops);
-        // The filter on the lens sees the scene; the recipe's block comes after its exposure.
-        let (lens_light, gain) = (on_lens.apply([light; 3])[1], exp2(plan.exposure_stops));
-        let recipe = |light: f64| in_recipe.apply([gain * light; 3])[1] / gain;
+        let lens_light = veils.lens(light);
         TwicePoint {
             stops,
             lens_stops: stops_from_grey(lens_light),
-            recipe_stops: stops_from_grey(recipe(light)),
-            both_stops: stops_from_grey(recipe(lens_light)),
+            recipe_stops: stops_from_grey(veils.recipe(light)),
+            both_stops: stops_from_grey(veils.recipe(lens_light)),
             none_percent: percent(&without, plan, light),
             lens_percent: percent(&without, plan, lens_light),
             recipe_percent: percent(&with, plan, light),
@@ -77,9 +80,53 @@ fn percent(pipeline: &Pipeline, plan: &Plan, light: f64) -> f64 {
     (signal[0] + signal[1] + signal[2]) / 3.0 * 100.0
 }
 
-/// How much more the recipe lifts the shadows at −6 stops when the filter hangs on the lens too: stops with the recipe alone, and with both.
-pub(crate) fn shadow_lift(recipe: &Diffusion, lens: &Diffusion) -> [f64; 2] {
-    let light = linear_from_stops(-6.0);
-    let veiled = |filter: &Diffusion, light: f64| (1.0 - filter.veil) * light + filter.veil * filter.veil_level;
-    [veiled(recipe, light), veiled(recipe, veiled(lens, light))].map(|after| log2(after / light))
+/// The filter on the lens and the recipe's block, for neutrals.
+struct Veils {
+    lens: DiffusionBlock,
+    recipe: DiffusionBlock,
+    /// The recipe's exposure, as a factor.
+    gain: f64,
+}
+
+impl Veils {
+    fn new(plan: &Plan, lens: &Diffusion) -> Self {
+        let [lens, recipe] = [lens, &plan.diffusion].map(DiffusionBlock::new);
+        Self { lens, recipe, gain: exp2(plan.exposure_stops) }
+    }
+
+    /// The filter on the lens sees the scene.
+    fn lens(&self, light: f64) -> f64 {
+        self.lens.apply([light; 3])[1]
+    }
+
+    /// The recipe's block comes after its exposure.
+    fn recipe(&self, light: f64) -> f64 {
+        self.recipe.apply([self.gain * light; 3])[1] / self.gain
+    }
+}
+
+/// By how many stops neutrals six stops under grey rise: with the recipe's block alone, and with both.
+fn shadow_lift(plan: &Plan, lens: &Diffusion) -> [f64; 2] {
+    let (veils, light) = (Veils::new(plan, lens), linear_from_stops(-6.0));
+    [veils.recipe(light), veils.recipe(veils.lens(light))].map(|after| log2(after / light))
+}
+
+/// Setups with a diffusion filter on the lens whose look has diffusion too, each as a warning.
+pub(crate) fn diffusion_twice(show: &Show, jobs: &[Job]) -> Vec<Diagnostic> {
+    let of_setup = |(index, setup): (usize, &Setup)| {
+        let on_lens = setup.diffusion_on_lens.as_ref()?;
+        let part = part_of(show, index);
+        let job = jobs.iter().find(|job| (job.look, job.part) == (setup.look, part))?;
+        if job.plan.diffusion.is_identity() {
+            return None;
+        }
+        let [once, both] = shadow_lift(&job.plan, &diffusion_preset(&on_lens.text)?);
+        let message = format!("setup \"{}\" has diffusion on the lens and in its look", setup.id.text);
+        let label = format!(
+            "shadows six stops under grey rise by {both:.2} stops with both, {once:.2} with the look's own alone"
+        );
+        let help = "take the filter off the lens, or [diffusion] out of the look; `lookwright sheet` shows what both together do";
+        Some(Diagnostic::warning(&codes::DIFFUSION_TWICE, message).at(on_lens.span.clone(), label).help(help))
+    };
+    show.setups.iter().enumerate().filter_map(of_setup).collect()
 }

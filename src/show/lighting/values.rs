@@ -28,7 +28,7 @@ pub struct SetupSheet {
     pub balance: Option<SheetBalance>,
     /// Its lights, in the show's order.
     pub lights: Vec<SheetLight>,
-    /// What is left between each light and the first one.
+    /// What is left between the key light (else the first) and each other one.
     pub between: Vec<Between>,
     /// Id of the camera and of the monitor that the swatches are seen through.
     pub seen_through: Option<(String, String)>,
@@ -38,7 +38,7 @@ pub struct SetupSheet {
     pub diffusion: SheetDiffusion,
     /// Whether haze is in the air.
     pub haze: bool,
-    /// The cast in the camera against the cast in the recipe, for the key light (else the first light).
+    /// The cast in the camera against the cast in the recipe, for the key light (else the first light), or for the one that was asked for.
     pub ways: Option<Ways>,
     /// Why there are no two ways, where there is a light and a balance.
     pub no_ways: Option<String>,
@@ -94,7 +94,9 @@ pub struct SheetLook {
     pub recipe: String,
     /// The recipe's own note.
     pub note: String,
-    /// What the recipe's `[white]` does: its reference, mired and CC; `None` where it does nothing.
+    /// Whether it is a version whose recipe was changed since: then its colours can't be shown, and its files are those that were made.
+    pub changed: bool,
+    /// What the recipe's `[white]` does: its reference, mired and CC; `None` where it does nothing, or is no longer known (`changed`).
     pub white: Option<RecipeWhite>,
     /// First characters of the look's fingerprint, whatever camera and monitor.
     pub fingerprint: String,

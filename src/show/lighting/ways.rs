@@ -19,10 +19,6 @@ const STOPS: i32 = 2;
 /// From here on two colours side by side are told apart, ΔE2000: common practice, no source.
 const SEEN: f64 = 1.0;
 
-/// What a recipe's `[white]` takes.
-const WHITE_MIRED: f64 = 400.0;
-const WHITE_DUV: f64 = 0.05;
-
 /// The two ways for one light of a setup.
 #[derive(Clone, Debug, Serialize)]
 pub struct Ways {
@@ -153,7 +149,7 @@ pub(super) fn with_cast(white: &Tint, cast: &Cast, balance_kelvin: f64, adaptati
     let seen = (cones * xy_to_xyz([reference.x, reference.y])).component_mul(&own).component_mul(&added);
     let seen = Chromaticity::from_xyz(cones.try_inverse()? * seen);
     let (warmer_mired, greener_duv) = white_shift(seen, balance_kelvin)?;
-    (warmer_mired.abs() <= WHITE_MIRED && greener_duv.abs() <= WHITE_DUV).then_some(Tint {
+    (warmer_mired.abs() <= Tint::MOST_MIRED && greener_duv.abs() <= Tint::MOST_DUV).then_some(Tint {
         reference_kelvin: balance_kelvin,
         warmer_mired,
         greener_duv,
@@ -174,6 +170,13 @@ pub(super) struct Recipes {
 
 /// The recipe with the cast in it, and the plain conversion; or why there are not two ways.
 pub(super) fn recipes(plan: &Plan, light: Chromaticity, balance: &Balance, cast: &Cast) -> Result<Recipes, String> {
+    if plan.strength != 1.0 {
+        return Err(format!(
+            "the look is mixed with a plain conversion (strength {}), which has no [white]: a part of the cast would be missing from the picture, \
+             so that it can be made in the camera only",
+            plan.strength
+        ));
+    }
     let neutral = balanced(light)
         .ok_or("no balance of a camera makes this light neutral, so that the cast can be made in the camera only")?;
     let tint = with_cast(&plan.white, cast, balance.kelvin, plan.adaptation)
@@ -337,7 +340,8 @@ impl Group {
 fn gains(plan: &Plan, sides: &Sides<'_>, white: Chromaticity, added: Vector3<f64>) -> Option<Gains> {
     let channels = sides.camera.channels(white);
     let card = sides.camera.card_light(sides.light, white, Balancing::Channels)?;
-    if !(channels.iter().chain(added.iter()).chain(&card).all(|value| *value > 0.0)) {
+    let recorded = sides.camera.recorded(card)?;
+    if !(channels.iter().chain(added.iter()).chain(&recorded).all(|value| *value > 0.0)) {
         return None;
     }
     let camera_stops = [0, 1, 2].map(|channel| -log2(channels[channel]));
@@ -345,7 +349,7 @@ fn gains(plan: &Plan, sides: &Sides<'_>, white: Chromaticity, added: Vector3<f64
     let weakest = largest(camera_stops);
     let least = camera_stops.into_iter().fold(f64::INFINITY, f64::min);
     let end = plan.camera.curve.decode(1.0);
-    let room = card.map(|value| -log2(end / value));
+    let room = recorded.map(|value| -log2(end / value));
     let first = largest(room);
     Some(Gains {
         camera_stops,

@@ -158,18 +158,42 @@ fn filters_place(fields: &Fields) -> Option<Span> {
 /// # Errors
 /// An unknown name, with the nearest known one; its place is still to be added.
 pub fn named_filter(name: &str, own: &[OwnFilter]) -> Result<Filter, Diagnostic> {
-    if let Some(own) = own.iter().find(|filter| filter.name.is(name)) {
+    // A kind alone is a full one, as with those of the trade.
+    let full = format!("full {name}");
+    if let Some(own) = own.iter().find(|own| own.name.is(name)).or_else(|| own.iter().find(|own| own.name.is(&full))) {
         return Ok(own.filter.clone());
     }
     if let Some(known) = built_in(name) {
         return Ok(known.filter());
     }
-    let near = nearest(name, own.iter().map(|filter| filter.name.text.as_str()));
-    let help = match near.or_else(|| nearest(name, BUILT_IN.iter().map(|known| known.name))) {
-        Some(near) => format!("did you mean \"{near}\"?"),
-        None => "define it: [[filter]] with name, mired and stops".to_owned(),
+    let known: Vec<&str> =
+        own.iter().map(|own| own.name.text.as_str()).chain(BUILT_IN.iter().map(|known| known.name)).collect();
+    let parts: Vec<&str> = name.split([',', '+', '&']).map(str::trim).filter(|part| !part.is_empty()).collect();
+    let help = if parts.len() > 1 && parts.iter().all(|part| named_filter(part, own).is_ok()) {
+        format!("each filter stands alone: \"{}\"", parts.join("\", \""))
+    } else if let Some(near) = spelt_out(name).or_else(|| nearest(name, known).map(str::to_owned)) {
+        format!("did you mean \"{near}\"?")
+    } else {
+        "define it: [[filter]] with name, mired and stops".to_owned()
     };
     Err(Diagnostic::error(&codes::FILTER_UNKNOWN, format!("unknown filter \"{name}\"")).help(help))
+}
+
+/// The built-in filter whose strength is spelt out, such as "half CTO".
+fn spelt_out(name: &str) -> Option<String> {
+    const STRENGTHS: [(&str, &str); 6] = [
+        ("three quarter ", "3/4 "),
+        ("three-quarter ", "3/4 "),
+        ("half ", "1/2 "),
+        ("quarter ", "1/4 "),
+        ("eighth ", "1/8 "),
+        ("eight ", "1/8 "),
+    ];
+    let name = name.trim().to_ascii_lowercase();
+    STRENGTHS.iter().find_map(|(word, figure)| {
+        let known = built_in(&format!("{figure}{}", name.strip_prefix(word)?))?;
+        Some(known.name.to_owned())
+    })
 }
 
 /// The key of a light that makes a lamp impossible.
