@@ -8,6 +8,9 @@ use crate::show::{Between, SetupSheet, SheetFilter, SheetLight, SheetReading, Sh
 /// What is said where a show says nothing.
 pub const NOT_SAID: &str = "not said";
 
+/// What is said of a cast that is no cast any more.
+pub const BEYOND: &str = "beyond ±1000 mired";
+
 /// Below this neither the eye nor a colour meter tells: half a mired, half a CC. This project's own choice.
 const NOTHING: f64 = 0.5;
 
@@ -241,7 +244,8 @@ pub fn reading_words(reading: &SheetReading) -> Vec<String> {
 }
 
 /// Stops over or under, with a decimal; `None` for what a decimal does not show.
-fn over_words(over: f64) -> Option<String> {
+#[must_use]
+pub fn over_words(over: f64) -> Option<String> {
     let tenths = (over.abs() * 10.0).round() / 10.0;
     (tenths != 0.0).then(|| format!("{} {}", stops(tenths), if over < 0.0 { "under" } else { "over" }))
 }

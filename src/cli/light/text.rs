@@ -4,11 +4,13 @@ use super::super::console::{Console, Emphasis};
 use super::super::layout::labelled;
 use lookwright::light::Balance;
 use lookwright::report::lighting_words::{
-    EXPOSED, HEADROOM, NOT_SAID, PLAIN_MIRED, between_words, block, cast_words, difference, filter_colour,
-    filters_together, fixed, has_plain_mired, level_words, loss_words, outcome, patch_words, percent, plain_mired,
-    ratio_words, reading_words, signed, source_words, stops, tint_words,
+    BEYOND, EXPOSED, HEADROOM, NOT_SAID, PLAIN_MIRED, between_words, block, cast_words, difference, filter_colour,
+    filters_together, fixed, has_plain_mired, level_words, loss_words, outcome, over_words, patch_words, percent,
+    plain_mired, ratio_words, reading_words, signed, source_words, stops, tint_words,
 };
-use lookwright::show::{Differences, Gains, SetupSheet, SheetFilter, SheetLight, Wanted, WantedBalance, Ways};
+use lookwright::show::{
+    Differences, Gains, SetupSheet, SheetFilter, SheetLight, Wanted, WantedBalance, WantedStack, WayCast, Ways,
+};
 use std::path::PathBuf;
 
 /// Where the facts of a light begin.
@@ -181,6 +183,9 @@ fn facts(one: &SheetLight, balance: Option<f64>, more: &str, through: &str, cons
     if let Some(words) = loss_words(one) {
         text += &line("loses", &words);
     }
+    if one.cast.is_none() && balance.is_some() {
+        text += &line("cast", BEYOND);
+    }
     if let Some(cast) = &one.cast {
         let mireds = balance.and_then(|kelvin| plain_mired(one, kelvin));
         let mireds = mireds.map_or_else(String::new, |words| format!("; plain difference {words}"));
@@ -218,18 +223,23 @@ fn of_want(wanted: &Wanted, console: &Console) -> String {
     let head = format!("wanted of {}: {}", wanted.light, plain(&cast_words(&wanted.cast)));
     let mut text = format!("{}\n", console.emphasise(Emphasis::Strong, &head));
     if let Some(now) = &wanted.now {
-        text += &line("now", &cast_words(now));
+        let more = wanted.from_now.as_ref().and_then(|more| difference(more.warmer_mired, more.greener_cc));
+        let more = more.map_or_else(|| "that is it".to_owned(), |more| format!("wanted is {more}"));
+        text += &line("now", &format!("{}; {more}", cast_words(now)));
     }
     text += &format!("  {}\n", console.emphasise(Emphasis::Strong, "by the balance"));
-    text += &match (&wanted.balance, &wanted.balance_without_tint) {
-        (None, None) => labelled("", "no balance of a camera (1667 to 25000 K) gives it", INDENT),
-        (exact, kept) => {
-            let exact = exact
-                .as_ref()
-                .map_or_else(String::new, |found| line("exactly", &balance_words(found.kelvin, found.greener_duv)));
-            exact + &kept.as_ref().map_or_else(String::new, |found| line("tint kept", &kept_words(found)))
-        }
-    };
+    if wanted.balance.is_none() && wanted.balance_without_tint.is_none() {
+        text += &line("", "no balance of a camera (1667 to 25000 K) gives it");
+    }
+    if let Some(found) = &wanted.balance {
+        text += &line("exactly", &balance_words(found.kelvin, found.greener_duv));
+        text += &others(found);
+    }
+    if let Some(found) = &wanted.balance_without_tint {
+        let words = balance_words(found.kelvin, found.greener_duv);
+        text += &line("tint kept", &format!("{words}; leaves {}", cast_words(&found.cast)));
+        text += &others(found);
+    }
     text += &format!(
         "  {}\n",
         console.emphasise(Emphasis::Strong, "by filters on the bare lamp, at the present balance, nearest first")
@@ -237,6 +247,9 @@ fn of_want(wanted: &Wanted, console: &Console) -> String {
     if wanted.stacks.is_empty() {
         text += &labelled("", "no stack of filters gives it", INDENT);
     } else {
+        if wanted.stacks_far {
+            text += &line("", "Even the nearest is plainly off.");
+        }
         text += &stacks(wanted);
         text += &labelled("", "Makers differ: the mireds count, not the names.", INDENT);
     }
@@ -249,8 +262,28 @@ fn of_want(wanted: &Wanted, console: &Console) -> String {
     text
 }
 
-fn kept_words(found: &WantedBalance) -> String {
-    format!("{}; leaves {}", balance_words(found.kelvin, found.greener_duv), cast_words(&found.cast))
+/// What a balance makes of the other lights.
+fn others(found: &WantedBalance) -> String {
+    let cast = |cast: &Option<WayCast>| cast.as_ref().map_or_else(|| BEYOND.to_owned(), cast_words);
+    let others: Vec<String> =
+        found.others.iter().map(|other| format!("{} {}", other.light, plain(&cast(&other.cast)))).collect();
+    if others.is_empty() { String::new() } else { labelled("", &format!("then {}", others.join("; ")), INDENT) }
+}
+
+/// The light behind a stack, where a reading is known.
+fn light_behind(stack: &WantedStack) -> Option<String> {
+    let reading = stack.reading.as_ref()?;
+    let stops = over_words(stack.light_stops).map_or_else(
+        || "as much light as now".to_owned(),
+        |_| {
+            format!(
+                "{} {} light than now",
+                stops(stack.light_stops.abs()),
+                if stack.light_stops < 0.0 { "less" } else { "more" }
+            )
+        },
+    );
+    Some(format!("{stops}: {}", reading_words(reading).join(", ")))
 }
 
 fn stacks(wanted: &Wanted) -> String {
@@ -273,7 +306,10 @@ fn stacks(wanted: &Wanted) -> String {
     for ((stack, name), loss) in wanted.stacks.iter().zip(&names).zip(&losses) {
         let off = difference(stack.off_mired, stack.off_cc);
         let off = off.map_or_else(|| "as wanted".to_owned(), |off| format!("{} than wanted", plain(&off)));
-        text += &format!("  {:width$}{name:widest$}  loses {loss:most$}  {off}\n", "", width = INDENT - 2);
+        text += &format!("{:INDENT$}{name:widest$}  loses {loss:most$}  {off}\n", "");
+        if let Some(light) = light_behind(stack) {
+            text += &format!("{:INDENT$}  {}\n", "", plain(&light));
+        }
     }
     text
 }

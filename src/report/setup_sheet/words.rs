@@ -1,8 +1,8 @@
 //! The facts of a setup in words, for the page and for the text. Minus signs are those of print; the text spells them in ASCII.
 
 use crate::report::lighting_words::{
-    EXPOSED, NOT_SAID, PLAIN_MIRED, amount, cast_words, difference_words, fixed, has_plain_mired, receptor, signed,
-    stops, tint_words, trimmed, xy_words,
+    BEYOND, EXPOSED, NOT_SAID, PLAIN_MIRED, amount, cast_words, difference_words, fixed, has_plain_mired, receptor,
+    signed, stops, tint_words, trimmed, xy_words,
 };
 use crate::show::{
     RecipeWhite, SetupSheet, SheetBalance, SheetDiffusion, SheetExposure, SheetFile, SheetLight, TwicePoint,
@@ -104,7 +104,7 @@ pub(in crate::report) fn cast_of(light: &SheetLight, sheet: &SetupSheet) -> Stri
     match (&light.cast, &sheet.balance) {
         (Some(cast), _) => cast_words(cast),
         (None, None) => "not known, for no balance is said".to_owned(),
-        (None, Some(_)) => "beyond ±1000 mired".to_owned(),
+        (None, Some(_)) => BEYOND.to_owned(),
     }
 }
 
@@ -116,7 +116,12 @@ pub(in crate::report) fn look_facts(sheet: &SetupSheet) -> Vec<(&'static str, St
     if !look.note.is_empty() {
         facts.push(("Recipe’s note", look.note.clone()));
     }
-    facts.push(("White of the recipe", look.white.as_ref().map_or_else(|| "as recorded".to_owned(), white_words)));
+    let white = match &look.white {
+        Some(white) => white_words(white),
+        None if look.changed => "not known any more, for the recipe was changed since this version".to_owned(),
+        None => "as recorded".to_owned(),
+    };
+    facts.push(("White of the recipe", white));
     facts.push(("Fingerprint", look.fingerprint.clone()));
     facts
 }
