@@ -167,3 +167,18 @@ fn cautions(sheet: &SetupSheet) -> Markup {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::numbering;
+
+    #[test]
+    fn an_id_stays_inside_its_quotes_in_a_style() {
+        assert!(numbering("7b").contains("content: \"setup 7b, page \" counter(page) \" of \" counter(pages);"));
+        let hostile = numbering("a\"; } </style>\\\n\u{202e}é");
+        assert!(
+            hostile.contains("\"setup a\\22 \\3b \\20 \\7d \\20 \\3c \\2f style\\3e \\5c \\20 \\e9 , page \""),
+            "{hostile}"
+        );
+    }
+}

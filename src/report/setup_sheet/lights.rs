@@ -13,7 +13,7 @@ use maud::{Markup, html};
 const COLUMNS: [&str; 5] = ["Light", "Source and filters", "Comes out", "Cast at the balance", "Planned light, stop"];
 
 /// What is written in with a pen when the light stands.
-const MEASURED: [&str; 4] = ["measured: lx", "K", "Duv", "at"];
+const MEASURED: [&str; 3] = ["measured: lx", "K", "Duv"];
 
 pub(super) fn lights(sheet: &SetupSheet) -> Markup {
     html! {
