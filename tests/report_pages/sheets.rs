@@ -441,9 +441,11 @@ fn there_is_room_for_a_pen_on_paper_and_none_on_a_screen() {
 fn the_second_page_says_what_it_belongs_to() {
     for (name, sheet) in all().iter().filter(|(_, sheet)| sheet.ways.is_some()) {
         let html = setup_sheet_html(sheet);
-        let second =
-            Page::read(name, &html[html.find("id=\"ways\"").map(|at| html[..at].rfind("<h2").unwrap()).unwrap()..]);
-        let line = second.texts_in("p").next().unwrap().to_owned();
+        let page = Page::read(name, &html);
+        let line = page
+            .texts_in("p")
+            .find(|text| text.starts_with("Setup ") && text.contains("fingerprint"))
+            .unwrap_or_else(|| panic!("{name}"));
         for part in [&sheet.id, &sheet.look.fingerprint] {
             assert!(line.contains(part.as_str()), "{name}: {line}");
         }
