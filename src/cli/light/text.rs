@@ -317,7 +317,10 @@ fn stacks(wanted: &Wanted) -> String {
 /// What the recipe says, and how far the picture is from the one with the cast in the camera.
 fn recipe(ways: &Ways) -> String {
     let mut text = line("balance", &balance_words(ways.neutral_kelvin, ways.neutral_greener_duv));
-    text += &line("recipe", "the cast and what [white] does already, in one:");
+    text += &line(
+        "recipe",
+        "the cast and what [white] does already, in one (its reference is where the cast is counted from, not the balance to set):",
+    );
     for written in block(&ways.white) {
         text += &format!("{:INDENT$}    {written}\n", "");
     }

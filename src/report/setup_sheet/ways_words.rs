@@ -79,8 +79,7 @@ fn gain(ways: &Ways) -> String {
         if gains.weakest_stops < ALIKE {
             return "all channels alike".to_owned();
         }
-        let least = CHANNELS[least(gains.camera_stops)];
-        format!("{} most, {} more than {least}", gains.weakest, stops(gains.weakest_stops))
+        format!("{} most, {} more than {}", gains.weakest, stops(gains.weakest_stops), gains.least)
     };
     let more = sides[1].weakest_stops - sides[0].weakest_stops;
     let compared = if more.abs() < ALIKE {
@@ -126,8 +125,6 @@ fn headroom(ways: &Ways) -> String {
     )
 }
 
-const CHANNELS: [&str; 3] = ["red", "green", "blue"];
-
 fn least(values: Rgb) -> usize {
     (0..3).fold(0, |least, channel| if values[channel] < values[least] { channel } else { least })
 }
@@ -141,8 +138,12 @@ pub(in crate::report) fn relative(values: Rgb) -> Rgb {
 /// The block in words: what it holds beside the cast.
 pub(in crate::report) fn block_words(sheet: &SetupSheet) -> &'static str {
     match sheet.look.white {
-        Some(_) => "It takes the place of the recipe’s [white] and holds what that does and the cast in one.",
-        None => "The recipe’s [white] does nothing so far; this one holds the cast.",
+        Some(_) => {
+            "It takes the place of the recipe’s [white] and holds what that does and the cast in one. Its reference is where the cast is counted from, not the balance to set."
+        }
+        None => {
+            "The recipe’s [white] does nothing so far; this one holds the cast. Its reference is where the cast is counted from, not the balance to set."
+        }
     }
 }
 

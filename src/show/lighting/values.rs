@@ -77,7 +77,7 @@ impl SetupSheet {
 }
 
 /// Whether a role has a word, in any case.
-fn says(role: &str, word: &str) -> bool {
+pub(super) fn says(role: &str, word: &str) -> bool {
     role.to_ascii_lowercase().split(|c: char| !c.is_alphanumeric()).any(|one| one == word)
 }
 
