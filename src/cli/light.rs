@@ -16,10 +16,10 @@ use lookwright::pipeline::Pipeline;
 use lookwright::plan::Plan;
 use lookwright::recipe::read_text;
 use lookwright::show::{
-    self, Job, OwnFilter, Reading, Show, Wanted, Work, fault_key, fault_label, impossible, is_show,
+    self, Job, OwnFilter, Reading, SetupSheet, Show, Wanted, Work, fault_key, fault_label, impossible, is_show,
 };
 use pictures::Scene;
-use serde_json::json;
+use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
 /// Tell what lights become behind their filters, what cast they leave at the camera's balance, and how to get another one
@@ -201,7 +201,7 @@ fn of_show(file: &Path, text: String, arguments: &Arguments, console: &Console) 
     if console.is_json() {
         console.document(&json!({
             "show": work.show.name.text,
-            "setups": sheets,
+            "setups": sheets.iter().map(with_levels).collect::<Vec<_>>(),
             "wanted": wanted,
             "pictures": pictures,
             "diagnostics": as_json(&work.warnings),
@@ -212,6 +212,14 @@ fn of_show(file: &Path, text: String, arguments: &Arguments, console: &Console) 
     console.text(&text::show(&sheets, wanted.as_ref(), about, arguments.two_ways, console));
     console.text(&text::pictures(&pictures));
     Ok(Outcome::Fine)
+}
+
+/// A sheet with what its readings come to beside each other.
+fn with_levels(sheet: &SetupSheet) -> Value {
+    let mut document = json!(sheet);
+    document["over_key_stops"] = json!(sheet.over_level_stops());
+    document["key_to_fill"] = json!(sheet.key_to_fill());
+    document
 }
 
 /// Writes the pictures that are asked for.

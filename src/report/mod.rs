@@ -5,6 +5,7 @@
 mod consistency;
 mod consistency_text;
 mod findings;
+pub mod lighting_words;
 mod loading_card;
 mod page;
 mod setup_sheet;

@@ -6,12 +6,13 @@ mod ways;
 pub(super) mod ways_words;
 pub(super) mod words;
 
-use super::page::{file_name, folder, name, page};
+use super::lighting_words::NOT_SAID;
+use super::page::{file_name, folder, name, one_line, page};
 use crate::show::{SetupSheet, SheetCamera};
 use lights::lights;
 use maud::{Markup, html};
 use ways::{diffusion_twice, two_ways};
-use words::{NOT_SAID, OnMonitor, by_monitor, diffusion_facts, look_facts, settings};
+use words::{OnMonitor, by_monitor, diffusion_facts, look_facts, settings};
 
 const KIND: &str = "Setup sheet";
 
@@ -34,7 +35,22 @@ pub fn setup_sheet_html(sheet: &SetupSheet) -> String {
             (two_ways(sheet))
         }
     };
-    page(KIND, &format!("{}, {}", sheet.id, sheet.show), &body)
+    let page = page(KIND, &format!("{}, {}", sheet.id, sheet.show), &body);
+    // The shell of all pages knows nothing of setups; its style ends once, before anything that somebody else wrote.
+    page.replacen("</style>", &format!("{}</style>", numbering(&sheet.id)), 1)
+}
+
+/// The numbers of printed pages: "setup 7b, page 1 of 2".
+fn numbering(id: &str) -> String {
+    // Whatever is no letter or digit stands as its code, which ends with a space.
+    let escape = |character: char| match character {
+        _ if character.is_ascii_alphanumeric() => character.to_string(),
+        _ => format!("\\{:x} ", u32::from(character)),
+    };
+    let id: String = one_line(id).chars().map(escape).collect();
+    format!(
+        "@media print {{ @page {{ margin: 9mm 12mm 11mm; @bottom-right {{ content: \"setup {id}, page \" counter(page) \" of \" counter(pages); font: 8pt system-ui, sans-serif; }} }} }}\n"
+    )
 }
 
 fn head(sheet: &SetupSheet) -> Markup {
@@ -44,6 +60,8 @@ fn head(sheet: &SetupSheet) -> Markup {
             h1 { (name(&sheet.id)) }
             p.show { (name(&sheet.show)) }
             @if !sheet.note.is_empty() { p.note { (name(&sheet.note)) } }
+            // The program reads no clock: whoever shoots says when.
+            p.paper.pen { @for what in ["date", "take", "by"] { span { (what) } } }
         }
     }
 }
@@ -121,7 +139,8 @@ fn diffusion(sheet: &SetupSheet) -> Markup {
     html! {
         section.keep aria-labelledby="diffusion" {
             h2 #diffusion { "Diffusion and haze" }
-            dl.facts.pairs { @for (term, fact) in diffusion_facts(sheet) { dt { (term) } dd { (name(&fact)) } } }
+            // Three short facts stand in one row of a printed page; what the recipe does is a long one.
+            dl.facts.pairs.triple[sheet.diffusion.in_recipe.is_none()] { @for (term, fact) in diffusion_facts(sheet) { dt { (term) } dd { (name(&fact)) } } }
             (diffusion_twice(sheet))
         }
     }
@@ -146,5 +165,20 @@ fn cautions(sheet: &SetupSheet) -> Markup {
                 div.columns { @for caution in &sheet.cautions { p { strong { (caution.title) ". " } (caution.text) } } }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::numbering;
+
+    #[test]
+    fn an_id_stays_inside_its_quotes_in_a_style() {
+        assert!(numbering("7b").contains("content: \"setup 7b, page \" counter(page) \" of \" counter(pages);"));
+        let hostile = numbering("a\"; } </style>\\\n\u{202e}é");
+        assert!(
+            hostile.contains("\"setup a\\22 \\3b \\20 \\7d \\20 \\3c \\2f style\\3e \\5c \\20 \\e9 , page \""),
+            "{hostile}"
+        );
     }
 }

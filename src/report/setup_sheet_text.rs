@@ -1,12 +1,13 @@
 //! The sheet of a setup as plain text.
 
+use super::lighting_words::{
+    between_words, block, filter_words, filters_together, fixed, level_words, loss_words, outcome, patch_words,
+    percent, plain_mired, ratio_words, reading_words, source_words,
+};
 use super::setup_sheet::ways_words::{
-    KINDS, TWICE, block, block_words, conclusion, difference_rows, gain_rows, patch_words, twice_rows, worst_words,
+    KINDS, TWICE, block_words, conclusion, difference_rows, gain_rows, twice_rows, worst_words,
 };
-use super::setup_sheet::words::{
-    between_words, by_monitor, cast_of, diffusion_facts, filter_words, filters_together, fixed, lights_words,
-    look_facts, outcome, percent, reading_words, settings, source_words,
-};
+use super::setup_sheet::words::{by_monitor, cast_of, diffusion_facts, lights_words, look_facts, settings};
 use super::text::{ascii, rule, wrapped};
 use crate::show::{SetupSheet, SheetLight, Twice, Ways};
 
@@ -96,19 +97,22 @@ fn lights(sheet: &SetupSheet) -> String {
     if sheet.lights.is_empty() {
         return text + "  No lights are said.\n";
     }
-    for light in &sheet.lights {
-        text += &of_light(light, sheet);
+    for (place, light) in sheet.lights.iter().enumerate() {
+        text += &of_light(light, place, sheet);
+    }
+    if let Some(words) = ratio_words(sheet) {
+        text += &wrapped("  ", &ascii(&format!("Key to fill, as planned: {words}")));
     }
     for between in &sheet.between {
         text += &wrapped("  ", &ascii(&format!("From {} to {}: {}", between.from, between.to, between_words(between))));
     }
-    if !sheet.between.is_empty() {
+    if !sheet.between.is_empty() || ratio_words(sheet).is_some() {
         text.push('\n');
     }
     text + &wrapped("  ", &ascii(&lights_words(sheet)))
 }
 
-fn of_light(light: &SheetLight, sheet: &SetupSheet) -> String {
+fn of_light(light: &SheetLight, place: usize, sheet: &SetupSheet) -> String {
     let mut text = wrapped("  ", &ascii(&light.role.to_uppercase()));
     if !light.note.is_empty() {
         text += &fact("  note", &light.note);
@@ -126,15 +130,21 @@ fn of_light(light: &SheetLight, sheet: &SetupSheet) -> String {
     }
     let (head, rest) = outcome(light);
     text += &fact("comes out", &format!("{head}, {}", rest.join(", ")));
+    if let Some(words) = loss_words(light) {
+        text += &fact("lost in filters", &words);
+    }
     text += &fact("cast at the balance", &cast_of(light, sheet));
+    if let Some(words) = sheet.balance.as_ref().and_then(|balance| plain_mired(light, balance.kelvin)) {
+        text += &fact("  plain difference", &words);
+    }
     for (what, shown) in [("grey card, R G B", &light.card), ("light skin, R G B", &light.skin)] {
         if let Some(shown) = shown {
             text += &fact(what, &percent(shown));
         }
     }
     let lines = light.reading.as_ref().map_or_else(|| vec!["no reading".to_owned()], reading_words);
-    for (place, line) in lines.iter().enumerate() {
-        text += &fact(if place == 0 { "light and stop" } else { "" }, line);
+    for (line, words) in lines.iter().chain(&level_words(sheet, place)).enumerate() {
+        text += &fact(if line == 0 { "planned light, stop" } else { "" }, words);
     }
     text.push('\n');
     text

@@ -132,3 +132,101 @@ fn diffusion_twice_is_doubtful() {
         ]
     );
 }
+
+/// What `light` prints, in single spaces, of the show with lines in its first setup.
+fn light_of(lines: &str, arguments: &[&str]) -> String {
+    let set = Set::new();
+    set.change("show.toml", "cameras = [\"a\"]\n", &format!("cameras = [\"a\"]\n{lines}\n"));
+    let output = set.run(&[&["light", "show.toml", "--setup", "7b"], arguments].concat());
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let text = String::from_utf8(output.stdout).expect("UTF-8");
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+const DIM: &str = "balance_kelvin = 3200
+lights = [
+    { role = \"key\", source = \"planckian\", kelvin = 3200, lux = 1.2 },
+    { role = \"fill\", source = \"led\", kelvin = 3200, duv = -0.00001, filters = [\"1/4 plus green\"], lux = 0.3 },
+]
+iso = 800
+shutter_deg = 180
+stop = \"T2.8\"
+meter = \"flat\"";
+
+/// The fill has a quarter of the key's light: 2 stops, 4:1 and 5:1.
+#[test]
+fn little_light_and_no_colour_are_told_as_people_tell_them() {
+    let told = light_of(DIM, &["--two-ways"]);
+    for part in [
+        "source tungsten 3200 K",
+        "cast neutral",
+        "light 1.2 lx, 0.11 fc",
+        "light 0.30 lx, 0.028 fc",
+        "by a flat receptor: ",
+        "2 stops under key",
+        "key to fill 4:1 key alone to fill alone, 5:1 key and fill together to fill alone",
+        "CC green",
+        "a sensor may clip earlier",
+    ] {
+        assert!(told.contains(part), "{part:?} is missing: {told}");
+    }
+    for wrong in ["-0.0", "+0.0 ", "planckian", "Duv -0.0000", "0 lx", " 0.0 CC", "'T"] {
+        assert!(!told.replace("0.30 lx", "").contains(wrong), "{wrong:?}: {told}");
+    }
+    // A recipe takes a zero with a sign, people don't.
+    let set = Set::new();
+    let neutral = ["light", "--source", "led", "--kelvin", "4300", "--duv=-0.00001", "--balance", "4300", "--two-ways"];
+    let told = String::from_utf8(set.run(&neutral).stdout).expect("UTF-8");
+    assert!(told.contains("warmer_mired = 0.0\n") && told.contains("greener_cc = 0.0\n"), "{told}");
+}
+
+/// The sheet and the screen tell a light with the same words; the screen's facts are found on the sheet.
+#[test]
+fn the_sheet_and_the_screen_have_the_same_words() {
+    let set = Set::new();
+    set.change("show.toml", "cameras = [\"a\"]\n", &format!("cameras = [\"a\"]\n{DIM}\n"));
+    let single = |arguments: &[&str]| {
+        let text = String::from_utf8(set.run(arguments).stdout).expect("UTF-8");
+        text.lines().map(|line| line.split_whitespace().collect::<Vec<_>>().join(" ")).collect::<Vec<_>>()
+    };
+    let screen = single(&["light", "show.toml", "--setup", "7b"]);
+    let sheet = single(&["sheet", "show.toml", "--setup", "7b", "--print"]).join(" ");
+    let facts: Vec<&str> = screen
+        .iter()
+        .filter_map(|line| {
+            ["source ", "becomes ", "loses ", "cast ", "light "].iter().find_map(|label| line.strip_prefix(label))
+        })
+        .collect();
+    // Both have a source, an outcome, a cast and a reading, the second a loss.
+    assert_eq!(facts.len(), 9, "{screen:?}");
+    for fact in facts {
+        assert!(sheet.contains(fact), "{fact:?} is not on the sheet: {sheet}");
+    }
+}
+
+/// Daylight that is said by its output comes out of a lamp, which hangs and draws current.
+#[test]
+fn a_lamp_of_daylight_brings_the_cautions_of_lamps() {
+    let titles = |light: &str| {
+        let set = Set::new();
+        set.change("show.toml", "cameras = [\"a\"]\n", &format!("cameras = [\"a\"]\nlights = [{light}]\n"));
+        let (code, document) = set.json(&["light", "show.toml", "--setup", "7b"]);
+        assert_eq!(code, Some(0), "{document}");
+        let cautions = document["setups"][0]["cautions"].as_array().expect("cautions").clone();
+        cautions.iter().map(|one| one["title"].as_str().expect("a title").to_owned()).collect::<Vec<_>>()
+    };
+    let sky = "{ role = \"key\", source = \"daylight\", kelvin = 5600, lux = 900 }";
+    assert_eq!(titles(sky), ["Above this sheet"]);
+    let lamp = "{ role = \"key\", source = \"daylight\", kelvin = 5600, candela = 90000, distance_m = 6 }";
+    assert_eq!(titles(lamp), ["Overhead", "Power", "Flashing light", "Above this sheet"]);
+}
+
+#[test]
+fn ways_to_a_cast_tell_the_other_lights_and_the_light_that_is_left() {
+    let told = light_of(DIM, &["--want", "40 mired warmer"]);
+    for part in
+        ["wanted of key: 40 mired warm", "wanted is 40 mired warmer", "then fill ", "less light than now: ", "loses 0."]
+    {
+        assert!(told.contains(part), "{part:?} is missing: {told}");
+    }
+}

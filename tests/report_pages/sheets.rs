@@ -384,3 +384,138 @@ fn the_block_is_one_that_a_recipe_takes() {
     assert!((number("warmer_mired") - ways.white.warmer_mired).abs() <= 0.05 + 1e-9);
     assert!((number("greener_cc") - ways.white.greener_cc).abs() <= 0.05 + 1e-9);
 }
+
+/// A sheet of the example.
+fn tidewater(id: &str) -> &'static SetupSheet {
+    &all().iter().find(|(name, _)| name == &format!("sheet-tidewater-{id}")).unwrap().1
+}
+
+/// 7b has a key of 150 lx and a fill of 38 lx: log2(38/150) = −1.98, 150/38 = 3.95, 188/38 = 4.95.
+#[test]
+fn levels_and_the_ratio_are_told_where_the_readings_are() {
+    for text in words(tidewater("7b")) {
+        assert!(text.contains("2 stops under key"), "{text}");
+        assert!(text.contains("3.9:1 key alone to fill alone, 4.9:1 key and fill together to fill alone"), "{text}");
+        assert!(text.to_lowercase().contains("as planned"), "{text}");
+    }
+    // A key and a practical have no ratio of key to fill, and a light alone no level.
+    for text in words(tidewater("14a")) {
+        assert!(text.contains("2.8 stops under key") && !text.contains(":1 key alone"), "{text}");
+    }
+    for text in words(tidewater("3")) {
+        assert!(!text.contains("under key") && !text.contains("over key"), "{text}");
+    }
+    let mut dark = tidewater("7b").clone();
+    dark.lights[1].reading = None;
+    for text in words(&dark) {
+        assert!(text.contains("no reading") && !text.contains("under key") && !text.contains(":1 key alone"), "{text}");
+    }
+    let mut unread = tidewater("7b").clone();
+    unread.lights[0].reading = None;
+    assert!(unread.over_level_stops().is_empty() && unread.key_to_fill().is_none());
+    let mut two_fills = tidewater("7b").clone();
+    let mut second = two_fills.lights[1].clone();
+    second.role = "Fill, bow".to_owned();
+    two_fills.lights.push(second);
+    assert!((two_fills.key_to_fill().unwrap() - 150.0 / 76.0).abs() < 1e-12, "all fills together");
+}
+
+#[test]
+fn there_is_room_for_a_pen_on_paper_and_none_on_a_screen() {
+    for (name, sheet) in all() {
+        let html = setup_sheet_html(sheet);
+        let page = Page::read(name, &html);
+        let pens = page.values("class").filter(|class| class.split(' ').any(|class| class == "paper")).count();
+        assert_eq!(pens, sheet.lights.len() + 1, "{name}: a row a light, and one for date, take and name");
+        assert_eq!(html.matches("measured: lx").count(), sheet.lights.len(), "{name}");
+        let (screen, print) = html.split_once("@media print").unwrap();
+        assert!(screen.contains(".paper, .stack tr.paper { display: none; }"), "{name}");
+        assert!(print.contains("p.paper { display: flex; }"), "{name}");
+        assert!(print.contains(".stack tr.paper { display: table-row; }"), "{name}");
+        let number = format!("content: \"setup {}, page \" counter(page)", sheet.id);
+        assert!(html.split_once("</style>").unwrap().0.contains(&number), "{name}");
+    }
+}
+
+#[test]
+fn the_second_page_says_what_it_belongs_to() {
+    for (name, sheet) in all().iter().filter(|(_, sheet)| sheet.ways.is_some()) {
+        let html = setup_sheet_html(sheet);
+        let page = Page::read(name, &html);
+        let line = page
+            .texts_in("p")
+            .find(|text| text.starts_with("Setup ") && text.contains("fingerprint"))
+            .unwrap_or_else(|| panic!("{name}"));
+        for part in [&sheet.id, &sheet.look.fingerprint] {
+            assert!(line.contains(part.as_str()), "{name}: {line}");
+        }
+        assert!(line.contains(&sheet.show.replace('\u{202e}', "")), "{name}: {line}");
+    }
+}
+
+/// Nothing is less than nothing: "-0", "−0.0" and "+0.000" are not numbers of people.
+#[test]
+fn zero_has_no_sign() {
+    for (name, sheet) in all() {
+        for text in words(sheet) {
+            for word in text.split(|c: char| !(c.is_ascii_digit() || "+-−.".contains(c))) {
+                let signed = word.strip_prefix(['+', '-', '−']).filter(|digits| digits.starts_with('0'));
+                let is_zero = |digits: &str| digits.chars().all(|c| matches!(c, '0' | '.'));
+                assert!(!signed.is_some_and(is_zero), "{name}: {word}");
+            }
+        }
+    }
+}
+
+/// 7b's fill has 79.66 mired at a balance of 232.56: −153, while its cast is −144.
+#[test]
+fn mireds_that_are_not_the_cast_are_told_and_why_once() {
+    const WHY: &str = "mired arithmetic takes Wien";
+    let cool = |sheet: &SetupSheet| sheet.lights[1].mired.unwrap() - 1e6 / 4300.0;
+    assert!((cool(tidewater("7b")) + 153.0).abs() < 0.5);
+    for text in words(tidewater("7b")) {
+        assert_eq!((text.matches("153 mired cool").count(), text.matches(WHY).count()), (1, 1), "{text}");
+    }
+    for text in words(tidewater("3")) {
+        assert!(!text.contains(WHY) && !text.contains("plain difference"), "{text}");
+    }
+}
+
+#[test]
+fn sources_and_figures_have_the_names_of_the_trade() {
+    for text in words(tidewater("14a")) {
+        assert!(text.contains("tungsten 3200 K") && text.contains("exposed for it"), "{text}");
+        assert!(text.contains("end of the recording") && text.contains("a sensor may clip earlier"), "{text}");
+    }
+    // No filament is that hot: tungsten melts at 3695 K.
+    let mut hot = tidewater("14a").clone();
+    hot.lights[0].kelvin = 6500.0;
+    for text in words(&hot) {
+        assert!(text.contains("black body 6500 K"), "{text}");
+    }
+    let mut dim = tidewater("14a").clone();
+    let reading = dim.lights[1].reading.as_mut().unwrap();
+    (reading.lux, reading.foot_candles) = (0.3, 0.3 * 0.3048 * 0.3048);
+    for text in words(&dim) {
+        assert!(text.contains("0.30 lx, 0.028 fc"), "{text}");
+    }
+}
+
+#[test]
+fn sun_and_sky_bring_no_cautions_of_lamps() {
+    let titles = |id: &str| tidewater(id).cautions.iter().map(|caution| caution.title).collect::<Vec<_>>();
+    assert_eq!(titles("3"), ["Above this sheet"]);
+    assert_eq!(titles("21"), ["Smoke detection", "Haze", "Above this sheet"]);
+    assert_eq!(titles("11"), ["Overhead", "Power", "Flashing light", "Above this sheet"]);
+    assert_eq!(titles("14a"), ["Filters on hot lamps", "Overhead", "Power", "Flashing light", "Above this sheet"]);
+}
+
+#[test]
+fn the_white_of_a_changed_version_is_not_known() {
+    let mut changed = tidewater("3").clone();
+    changed.look.changed = true;
+    changed.look.white = None;
+    for text in words(&changed) {
+        assert!(text.contains("not known any more") && !text.contains("as recorded"), "{text}");
+    }
+}

@@ -3,13 +3,28 @@
 use super::super::console::{Console, Emphasis};
 use super::super::layout::labelled;
 use lookwright::light::Balance;
+use lookwright::report::lighting_words::{
+    BEYOND, EXPOSED, HEADROOM, NOT_SAID, PLAIN_MIRED, between_words, block, cast_words, difference, filter_colour,
+    filters_together, fixed, has_plain_mired, level_words, loss_words, outcome, over_words, patch_words, percent,
+    plain_mired, ratio_words, reading_words, signed, source_words, stops, tint_words,
+};
 use lookwright::show::{
-    Differences, Gains, SetupSheet, SheetFilter, SheetLight, SheetReading, Shown, Wanted, WantedBalance, WayCast, Ways,
+    Differences, Gains, SetupSheet, SheetFilter, SheetLight, Wanted, WantedBalance, WantedStack, WayCast, Ways,
 };
 use std::path::PathBuf;
 
 /// Where the facts of a light begin.
 const INDENT: usize = 14;
+
+/// Words as the terminal has them: signs and apostrophes of ASCII, as all commands print them.
+fn plain(words: &str) -> String {
+    words.replace('−', "-").replace('’', "'")
+}
+
+/// A line with a label.
+fn line(label: &str, words: &str) -> String {
+    labelled(label, &plain(words), INDENT)
+}
 
 /// A show's setups.
 pub fn show(
@@ -55,7 +70,13 @@ pub fn single(
     if let Some(balance) = balance {
         text += &labelled("balance", &balance_words(balance.kelvin, balance.greener_duv), INDENT);
     }
-    text += &facts(one, through, console);
+    text += &facts(one, balance.map(|balance| balance.kelvin), "", through, console);
+    if balance.is_some_and(|balance| plain_mired(one, balance.kelvin).is_some()) {
+        text += &line("note", PLAIN_MIRED);
+    }
+    if one.card.is_some() {
+        text += &line("note", &format!("{EXPOSED}."));
+    }
     match ways {
         Some(Ok(ways)) => text += &both(ways, console),
         Some(Err(why)) => text += &labelled("two ways", why, INDENT),
@@ -87,31 +108,31 @@ fn setup(sheet: &SetupSheet, focus: Option<usize>, console: &Console) -> String 
     let part = if sheet.look.part.is_empty() { String::new() } else { format!(", {}", sheet.look.part) };
     let head = console.emphasise(Emphasis::Strong, &format!("setup {}", sheet.id));
     let mut text = format!("{head}  {} ({}{part})\n", sheet.look.name, sheet.look.id);
-    text += &labelled(
+    let balance = sheet.balance.as_ref();
+    text += &line(
         "balance",
-        &sheet
-            .balance
-            .as_ref()
-            .map_or("not said".to_owned(), |balance| balance_words(balance.kelvin, balance.greener_duv)),
-        INDENT,
+        &balance.map_or(NOT_SAID.to_owned(), |balance| balance_words(balance.kelvin, balance.greener_duv)),
     );
     let through = sheet
         .seen_through
         .as_ref()
         .map_or_else(String::new, |(camera, monitor)| format!("camera {camera}, monitor {monitor}"));
     if sheet.lights.is_empty() {
-        text += &labelled("lights", "none said", INDENT);
+        text += &line("lights", "none said");
     }
     for (place, one) in sheet.lights.iter().enumerate() {
         if focus.is_none_or(|focus| focus == place) {
             text += &format!("  {}\n", console.emphasise(Emphasis::Strong, &one.role));
-            text += &facts(one, &through, console);
+            let level = level_words(sheet, place).unwrap_or_default();
+            text += &facts(one, balance.map(|balance| balance.kelvin), &level, &through, console);
         }
     }
+    if let Some(words) = ratio_words(sheet) {
+        text += &line("key to fill", &words);
+    }
     for between in &sheet.between {
-        let seen = between.card_de2000.map_or_else(String::new, |de| format!("; a grey card in each: ΔE {de:.1}"));
-        let words = difference_words(between.warmer_mired, between.greener_cc);
-        text += &labelled("left over", &format!("{} against {}: {words}{seen}", between.to, between.from), INDENT);
+        let words = between_words(between);
+        text += &labelled("left over", &format!("{} against {}: {}", between.to, between.from, plain(&words)), INDENT);
     }
     text
 }
@@ -137,84 +158,55 @@ fn remarks(sheets: &[SetupSheet]) -> String {
         };
         text += &labelled("note", &format!("{about}{remark}"), INDENT);
     }
+    if sheets.iter().any(has_plain_mired) {
+        text += &line("note", PLAIN_MIRED);
+    }
+    if sheets.iter().flat_map(|sheet| &sheet.lights).any(|light| light.card.is_some()) {
+        text += &line("note", &format!("{EXPOSED}."));
+    }
     text
 }
 
 /// A balance in words.
 fn balance_words(kelvin: f64, greener_duv: f64) -> String {
-    let tint = if greener_duv == 0.0 {
-        "no tint".to_owned()
-    } else {
-        format!("set for light {} than a black body", tint_words(greener_duv / CC))
-    };
-    format!("{kelvin:.0} K ({:.0} mired), {tint}", 1e6 / kelvin)
+    format!("{} K ({} mired), {}", fixed(kelvin, 0), fixed(1e6 / kelvin, 0), tint_words(greener_duv))
 }
 
-const CC: f64 = lookwright::light::DUV_PER_CC;
-
-/// "12 CC greener", "1 CC more magenta".
-fn tint_words(cc: f64) -> String {
-    format!("{} CC {}", figure(cc.abs()), if cc < 0.0 { "more magenta" } else { "greener" })
-}
-
-/// A figure with a decimal where it is small.
-fn figure(value: f64) -> String {
-    if value.abs() < 9.95 { format!("{value:.1}") } else { format!("{value:.0}") }
-}
-
-/// A cast in words.
-fn cast_words(cast: &WayCast) -> String {
-    difference_words(cast.warmer_mired, cast.greener_cc)
-}
-
-/// Below this neither the eye nor a colour meter tells: half a mired, half a CC. This project's own choice.
-const NOTHING: f64 = 0.5;
-
-fn difference_words(mired: f64, cc: f64) -> String {
-    let warmth = (mired.abs() >= NOTHING)
-        .then(|| format!("{} mired {}", figure(mired.abs()), if mired < 0.0 { "cooler" } else { "warmer" }));
-    let tint = (cc.abs() >= NOTHING).then(|| tint_words(cc));
-    match (warmth, tint) {
-        (Some(warmth), Some(tint)) => format!("{warmth}, {tint}"),
-        (Some(one), None) | (None, Some(one)) => one,
-        (None, None) => "neutral".to_owned(),
-    }
-}
-
-fn facts(one: &SheetLight, through: &str, console: &Console) -> String {
-    let duv = if one.source_duv == 0.0 { String::new() } else { format!(", Duv {:+.4}", one.source_duv) };
-    let mut text = labelled("source", &format!("{} {:.0} K{duv}", one.source, one.kelvin), INDENT);
+/// The facts of a light at a balance, with one more of its reading.
+fn facts(one: &SheetLight, balance: Option<f64>, more: &str, through: &str, console: &Console) -> String {
+    let mut text = line("source", &source_words(one));
     let filters: Vec<String> = one.filters.iter().map(filter_words).collect();
-    if !filters.is_empty() {
-        text += &labelled("filters", &filters.join(" + "), INDENT);
+    let together = filters_together(one).map_or_else(String::new, |words| format!("; {words}"));
+    text += &labelled("filters", &format!("{}{}", filters.join(" + "), plain(&together)), INDENT);
+    let (head, rest) = outcome(one);
+    text += &line("becomes", &format!("{head}, {}", rest.join(", ")));
+    if let Some(words) = loss_words(one) {
+        text += &line("loses", &words);
     }
-    let xy = format!("x {:.4}, y {:.4}", one.xy[0], one.xy[1]);
-    let becomes = match (one.cct, one.mired, one.duv, &one.no_cct) {
-        (Some(cct), Some(mired), Some(duv), _) => format!("{cct:.0} K, {mired:.0} mired, Duv {duv:+.4} ({xy})"),
-        (.., Some(why)) => format!("{why}; {xy}"),
-        _ => xy,
-    };
-    text += &labelled("becomes", &becomes, INDENT);
-    if !one.filters.is_empty() {
-        let about = if one.loss_estimated { " (estimated)" } else { "" };
-        text += &labelled("loses", &format!("{}{about}", stops(one.loss_stops)), INDENT);
+    if one.cast.is_none() && balance.is_some() {
+        text += &line("cast", BEYOND);
     }
     if let Some(cast) = &one.cast {
-        text += &labelled("cast", &cast_words(cast), INDENT);
+        let mireds = balance.and_then(|kelvin| plain_mired(one, kelvin));
+        let mireds = mireds.map_or_else(String::new, |words| format!("; plain difference {words}"));
+        text += &line("cast", &format!("{}{mireds}", cast_words(cast)));
     }
     if let (Some(card), Some(skin)) = (&one.card, &one.skin) {
         let seen = if through.is_empty() { String::new() } else { format!("  ({through})") };
-        let line = format!(
+        let swatches = format!(
             "{}card {}   {}skin {}",
             console.swatch(card.srgb),
-            percent(card),
+            plain(&percent(card)),
             console.swatch(skin.srgb),
-            percent(skin)
+            plain(&percent(skin))
         );
-        text += &format!("  {:width$}{line}{seen}\n", "looks", width = INDENT - 2);
+        text += &format!("  {:width$}{swatches}{seen}\n", "looks", width = INDENT - 2);
     }
     if let Some(reading) = &one.reading {
-        text += &labelled("light", &reading_words(reading), INDENT);
+        for (place, words) in reading_words(reading).iter().enumerate() {
+            text += &line(if place == 0 { "light" } else { "" }, words);
+        }
+        text += &labelled("", more, INDENT);
     }
     if !one.note.is_empty() {
         text += &labelled("note", &one.note, INDENT);
@@ -222,63 +214,32 @@ fn facts(one: &SheetLight, through: &str, console: &Console) -> String {
     text
 }
 
-/// A filter with its numbers.
+/// A filter with its colour.
 fn filter_words(filter: &SheetFilter) -> String {
-    let mut numbers = Vec::new();
-    if filter.mired != 0.0 {
-        numbers.push(format!("{:+.0} mired", filter.mired));
-    }
-    if filter.greener_cc != 0.0 {
-        numbers.push(format!("{:+} CC", (filter.greener_cc * 10.0).round() / 10.0));
-    }
-    let numbers = if numbers.is_empty() { "no colour".to_owned() } else { numbers.join(", ") };
-    format!("{} ({numbers})", filter.name)
-}
-
-fn stops(value: f64) -> String {
-    let unit = if value <= 1.0 { "stop" } else { "stops" };
-    format!("{value:.2} {unit}")
-}
-
-/// A monitor's signal in percent.
-fn percent(shown: &Shown) -> String {
-    let [r, g, b] = shown.signal.map(|value| (value * 100.0).round());
-    format!("R {r} G {g} B {b} %")
-}
-
-fn reading_words(reading: &SheetReading) -> String {
-    let from = if reading.from_output { "by its output, " } else { "" };
-    let stops: Vec<String> = reading
-        .stops
-        .iter()
-        .map(|one| {
-            let over = one.over_stops.map_or_else(String::new, |over| {
-                let side = if over < 0.0 { "under" } else { "over" };
-                format!(", {:.1} {side} at the chosen stop", over.abs())
-            });
-            format!("{} by a {}{over}", one.marked, one.receptor)
-        })
-        .collect();
-    let stops = if stops.is_empty() { String::new() } else { format!(": {}", stops.join("; ")) };
-    format!("{from}{:.0} lx, {:.0} fc{stops}", reading.lux, reading.foot_candles)
+    format!("{} ({})", filter.name, plain(&filter_colour(filter)))
 }
 
 fn of_want(wanted: &Wanted, console: &Console) -> String {
-    let head = format!("wanted of {}: {}", wanted.light, cast_words(&wanted.cast));
+    let head = format!("wanted of {}: {}", wanted.light, plain(&cast_words(&wanted.cast)));
     let mut text = format!("{}\n", console.emphasise(Emphasis::Strong, &head));
     if let Some(now) = &wanted.now {
-        text += &labelled("now", &cast_words(now), INDENT);
+        let more = wanted.from_now.as_ref().and_then(|more| difference(more.warmer_mired, more.greener_cc));
+        let more = more.map_or_else(|| "that is it".to_owned(), |more| format!("wanted is {more}"));
+        text += &line("now", &format!("{}; {more}", cast_words(now)));
     }
     text += &format!("  {}\n", console.emphasise(Emphasis::Strong, "by the balance"));
-    text += &match (&wanted.balance, &wanted.balance_without_tint) {
-        (None, None) => labelled("", "no balance of a camera (1667 to 25000 K) gives it", INDENT),
-        (exact, kept) => {
-            let exact = exact.as_ref().map_or_else(String::new, |found| {
-                labelled("exactly", &balance_words(found.kelvin, found.greener_duv), INDENT)
-            });
-            exact + &kept.as_ref().map_or_else(String::new, |found| labelled("tint kept", &kept_words(found), INDENT))
-        }
-    };
+    if wanted.balance.is_none() && wanted.balance_without_tint.is_none() {
+        text += &line("", "no balance of a camera (1667 to 25000 K) gives it");
+    }
+    if let Some(found) = &wanted.balance {
+        text += &line("exactly", &balance_words(found.kelvin, found.greener_duv));
+        text += &others(found);
+    }
+    if let Some(found) = &wanted.balance_without_tint {
+        let words = balance_words(found.kelvin, found.greener_duv);
+        text += &line("tint kept", &format!("{words}; leaves {}", cast_words(&found.cast)));
+        text += &others(found);
+    }
     text += &format!(
         "  {}\n",
         console.emphasise(Emphasis::Strong, "by filters on the bare lamp, at the present balance, nearest first")
@@ -286,6 +247,9 @@ fn of_want(wanted: &Wanted, console: &Console) -> String {
     if wanted.stacks.is_empty() {
         text += &labelled("", "no stack of filters gives it", INDENT);
     } else {
+        if wanted.stacks_far {
+            text += &line("", "Even the nearest is plainly off.");
+        }
         text += &stacks(wanted);
         text += &labelled("", "Makers differ: the mireds count, not the names.", INDENT);
     }
@@ -298,8 +262,28 @@ fn of_want(wanted: &Wanted, console: &Console) -> String {
     text
 }
 
-fn kept_words(found: &WantedBalance) -> String {
-    format!("{} leaves {}", balance_words(found.kelvin, found.greener_duv), cast_words(&found.cast))
+/// What a balance makes of the other lights.
+fn others(found: &WantedBalance) -> String {
+    let cast = |cast: &Option<WayCast>| cast.as_ref().map_or_else(|| BEYOND.to_owned(), cast_words);
+    let others: Vec<String> =
+        found.others.iter().map(|other| format!("{} {}", other.light, plain(&cast(&other.cast)))).collect();
+    if others.is_empty() { String::new() } else { labelled("", &format!("then {}", others.join("; ")), INDENT) }
+}
+
+/// The light behind a stack, where a reading is known.
+fn light_behind(stack: &WantedStack) -> Option<String> {
+    let reading = stack.reading.as_ref()?;
+    let stops = over_words(stack.light_stops).map_or_else(
+        || "as much light as now".to_owned(),
+        |_| {
+            format!(
+                "{} {} light than now",
+                stops(stack.light_stops.abs()),
+                if stack.light_stops < 0.0 { "less" } else { "more" }
+            )
+        },
+    );
+    Some(format!("{stops}: {}", reading_words(reading).join(", ")))
 }
 
 fn stacks(wanted: &Wanted) -> String {
@@ -312,33 +296,33 @@ fn stacks(wanted: &Wanted) -> String {
         })
         .collect();
     let widest = names.iter().map(|name| name.chars().count()).max().unwrap_or(0);
+    let losses: Vec<String> = wanted
+        .stacks
+        .iter()
+        .map(|stack| format!("{}{}", if stack.loss_estimated { "about " } else { "" }, stops(stack.loss_stops)))
+        .collect();
+    let most = losses.iter().map(|loss| loss.chars().count()).max().unwrap_or(0);
     let mut text = String::new();
-    for (stack, name) in wanted.stacks.iter().zip(&names) {
-        let off = difference_words(stack.off_mired, stack.off_cc);
-        let off = if off == "neutral" { "as wanted".to_owned() } else { format!("{off} than wanted") };
-        let about = if stack.loss_estimated { "about " } else { "" };
-        text += &format!(
-            "  {:width$}{name:widest$}  loses {about}{}  {off}\n",
-            "",
-            stops(stack.loss_stops),
-            width = INDENT - 2
-        );
+    for ((stack, name), loss) in wanted.stacks.iter().zip(&names).zip(&losses) {
+        let off = difference(stack.off_mired, stack.off_cc);
+        let off = off.map_or_else(|| "as wanted".to_owned(), |off| format!("{} than wanted", plain(&off)));
+        text += &format!("{:INDENT$}{name:widest$}  loses {loss:most$}  {off}\n", "");
+        if let Some(light) = light_behind(stack) {
+            text += &format!("{:INDENT$}  {}\n", "", plain(&light));
+        }
     }
     text
 }
 
 /// What the recipe says, and how far the picture is from the one with the cast in the camera.
 fn recipe(ways: &Ways) -> String {
-    let white = &ways.white;
-    let mut text = labelled("balance", &balance_words(ways.neutral_kelvin, ways.neutral_greener_duv), INDENT);
-    text += &labelled("recipe", "the cast and what [white] does already, in one:", INDENT);
-    for line in [
-        "[white]".to_owned(),
-        format!("reference_kelvin = {:.0}", white.reference_kelvin),
-        format!("warmer_mired = {:.1}", white.warmer_mired),
-        format!("greener_cc = {:.1}", white.greener_cc),
-    ] {
-        text += &format!("{:INDENT$}    {line}\n", "");
+    let mut text = line("balance", &balance_words(ways.neutral_kelvin, ways.neutral_greener_duv));
+    text += &line(
+        "recipe",
+        "the cast and what [white] does already, in one (its reference is where the cast is counted from, not the balance to set):",
+    );
+    for written in block(&ways.white) {
+        text += &format!("{:INDENT$}    {written}\n", "");
     }
     text += &differences("differs", &ways.like_recipe, "if the camera balances as the recipe adapts");
     text +=
@@ -347,37 +331,42 @@ fn recipe(ways: &Ways) -> String {
 }
 
 fn differences(label: &str, found: &Differences, when: &str) -> String {
-    let words = format!(
-        "{when}: skins ΔE {:.1} on average, worst {:.1} ({}); chart {:.1}, worst {:.1} ({})",
-        found.skins_mean, found.skins_max, found.skins_worst, found.chart_mean, found.chart_max, found.chart_worst
-    );
-    labelled(label, &words, INDENT)
+    let group = |mean: f64, max: f64, worst: &str| {
+        format!("mean {}, worst {} ({})", fixed(mean, 2), fixed(max, 2), patch_words(worst))
+    };
+    let skins = group(found.skins_mean, found.skins_max, &found.skins_worst);
+    let chart = group(found.chart_mean, found.chart_max, &found.chart_worst);
+    line(label, &format!("{when}: ΔE2000 of skins: {skins}; of the chart: {chart}"))
 }
 
 /// Both ways of the cast that is there.
 fn both(ways: &Ways, console: &Console) -> String {
-    let mut text = format!(
-        "  {}\n",
-        console.emphasise(Emphasis::Strong, &format!("two ways to {} on {}", cast_words(&ways.cast), ways.light))
-    );
+    let head = format!("two ways to {} on {}", plain(&cast_words(&ways.cast)), ways.light);
+    let mut text = format!("  {}\n", console.emphasise(Emphasis::Strong, &head));
     text += &recipe(ways);
-    text += &labelled("gain", "stops over the least amplified channel, red / green / blue", INDENT);
+    text += &line("gain", "stops over the least amplified channel, red / green / blue");
     text += &gains("in the camera", &ways.in_camera);
     text += &gains("neutral negative", &ways.neutral_negative);
+    text += &line("headroom", &format!("a white card in this light, over grey. {HEADROOM}"));
+    for (name, gains) in [("in the camera", &ways.in_camera), ("neutral negative", &ways.neutral_negative)] {
+        text += &line("", &format!("{name}: {}, {} first", stops(gains.headroom_stops), gains.first_to_clip));
+    }
     text
 }
 
 fn gains(name: &str, gains: &Gains) -> String {
-    let least = gains.camera_stops.into_iter().fold(f64::INFINITY, f64::min);
-    let row = |values: [f64; 3], from: f64| values.map(|value| format!("{:+.1}", value - from)).join(" / ");
-    let words = format!(
-        "{name}: negative {}, recipe {}; {} weakest, up {}; first clips {} at {:+.1} stops over grey",
-        row(gains.camera_stops, least),
-        row(gains.recipe_stops, 0.0),
-        gains.weakest,
-        stops(gains.weakest_stops),
-        gains.first_to_clip,
-        gains.headroom_stops
-    );
-    labelled("", &words, INDENT)
+    let row = |values: [f64; 3]| {
+        let least = values.into_iter().fold(f64::INFINITY, f64::min);
+        values.map(|value| signed(value - least, 2)).join(" / ")
+    };
+    line(
+        "",
+        &format!(
+            "{name}: negative {}, recipe {}; {} most, by {}",
+            row(gains.camera_stops),
+            row(gains.recipe_stops),
+            gains.weakest,
+            stops(gains.weakest_stops)
+        ),
+    )
 }

@@ -1,8 +1,8 @@
 //! Colours as a monitor shows them: swatches of lights, and the patches of chart and skins both ways.
 
 use super::ways_words::worst_words;
-use super::words::{fixed, percent};
 use crate::colour::chart::CHART;
+use crate::report::lighting_words::{fixed, percent};
 use crate::show::{Shown, WayPatch, Ways};
 use maud::{Markup, html};
 

@@ -1,9 +1,8 @@
 //! The second page of a sheet: two ways to one picture, and diffusion twice.
 
 use super::patches::patches;
-use super::ways_words::{
-    KINDS, TWICE, block, block_words, conclusion, difference_rows, gain_rows, patch_words, twice_rows,
-};
+use super::ways_words::{KINDS, TWICE, block_words, conclusion, difference_rows, gain_rows, twice_rows};
+use crate::report::lighting_words::{block, patch_words};
 use crate::report::page::name;
 use crate::show::{SetupSheet, Ways};
 use maud::{Markup, html};
@@ -27,7 +26,10 @@ fn both(sheet: &SetupSheet, ways: &Ways) -> Markup {
     html! {
         section.second.dense aria-labelledby="ways" {
             h2 #ways { "Two ways to one picture" }
-            p.summary { "Setup " (name(&sheet.id)) ", " (name(&sheet.look.name)) ", " (name(&ways.light)) }
+            p.summary {
+                "Setup " strong { (name(&sheet.id)) } ", " (name(&sheet.show)) "; " (name(&sheet.look.name)) ", fingerprint "
+                code { (sheet.look.fingerprint) } "; light: " (name(&ways.light))
+            }
             div.split {
                 div {
                     @for (title, text) in conclusion(sheet, ways) { p { strong { (title) ": " } (name(&text)) } }

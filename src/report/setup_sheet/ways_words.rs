@@ -1,8 +1,8 @@
 //! The two ways to one picture in words and rows, for the page and for the text.
 
-use super::words::{cast_words, fixed, signed, stops, tint_words};
 use crate::maths::Rgb;
-use crate::show::{Differences, Gains, SetupSheet, Twice, TwicePoint, WayPatch, Ways, WhiteBlock};
+use crate::report::lighting_words::{HEADROOM, cast_words, fixed, signed, stops, tint_words};
+use crate::show::{Differences, Gains, SetupSheet, Twice, TwicePoint, WayPatch, Ways};
 
 /// The two ways, as they are called in every table.
 pub(in crate::report) const WAYS: [&str; 2] = ["Cast in the camera", "Cast in the recipe"];
@@ -10,9 +10,6 @@ pub(in crate::report) const WAYS: [&str; 2] = ["Cast in the camera", "Cast in th
 /// What the two kinds of camera are, of which the differences are told.
 pub(in crate::report) const KINDS: &str = "“As the recipe adapts” is a camera that balances by gains on the cone values of the recipe’s adaptation; “by its channels” is one that \
      multiplies the channels that it records. Real cameras lie somewhere about here: they balance on their sensors’ channels, which nobody publishes.";
-
-/// From here on two pictures side by side are told apart, ΔE2000: common practice, no source.
-const SEEN: f64 = 1.0;
 
 /// Less than this is no difference of gain or headroom, stops: what a decimal shows. This project's own choice.
 const ALIKE: f64 = 0.05;
@@ -56,7 +53,7 @@ fn worst_of(found: &Differences) -> f64 {
 
 fn pictures(ways: &Ways) -> String {
     let [cones, channels] = [&ways.like_recipe, &ways.by_channels].map(worst_of);
-    let verdict = match (cones < SEEN, channels < SEEN) {
+    let verdict = match (ways.like_recipe.seen == 0, ways.by_channels.seen == 0) {
         (true, true) => "nobody tells one from the other side by side, whichever of the two kinds of camera it is",
         (true, false) => {
             "alike if the camera balances as the recipe adapts; if it multiplies its channels, the worst colours differ side by side"
@@ -82,8 +79,7 @@ fn gain(ways: &Ways) -> String {
         if gains.weakest_stops < ALIKE {
             return "all channels alike".to_owned();
         }
-        let least = CHANNELS[least(gains.camera_stops)];
-        format!("{} most, {} more than {least}", gains.weakest, stops(gains.weakest_stops))
+        format!("{} most, {} more than {}", gains.weakest, stops(gains.weakest_stops), gains.least)
     };
     let more = sides[1].weakest_stops - sides[0].weakest_stops;
     let compared = if more.abs() < ALIKE {
@@ -121,15 +117,13 @@ fn headroom(ways: &Ways) -> String {
     };
     format!(
         "a white card in this light reaches the end of the recording {} over grey with the cast in the camera, {} first, and {} over grey in the \
-         neutral negative, {} first: {compared}.",
+         neutral negative, {} first: {compared}. {HEADROOM}",
         stops(a.headroom_stops),
         a.first_to_clip,
         stops(b.headroom_stops),
         b.first_to_clip
     )
 }
-
-const CHANNELS: [&str; 3] = ["red", "green", "blue"];
 
 fn least(values: Rgb) -> usize {
     (0..3).fold(0, |least, channel| if values[channel] < values[least] { channel } else { least })
@@ -141,23 +135,15 @@ pub(in crate::report) fn relative(values: Rgb) -> Rgb {
     values.map(|value| value - from)
 }
 
-/// Lines of the `[white]` that a recipe gets.
-pub(in crate::report) fn block(white: &WhiteBlock) -> [String; 4] {
-    // A recipe is written in ASCII.
-    let number = |value: f64, decimals: usize| fixed(value, decimals).replace('−', "-");
-    [
-        "[white]".to_owned(),
-        format!("reference_kelvin = {}", number(white.reference_kelvin, 0)),
-        format!("warmer_mired = {}", number(white.warmer_mired, 1)),
-        format!("greener_cc = {}", number(white.greener_cc, 1)),
-    ]
-}
-
 /// The block in words: what it holds beside the cast.
 pub(in crate::report) fn block_words(sheet: &SetupSheet) -> &'static str {
     match sheet.look.white {
-        Some(_) => "It takes the place of the recipe’s [white] and holds what that does and the cast in one.",
-        None => "The recipe’s [white] does nothing so far; this one holds the cast.",
+        Some(_) => {
+            "It takes the place of the recipe’s [white] and holds what that does and the cast in one. Its reference is where the cast is counted from, not the balance to set."
+        }
+        None => {
+            "The recipe’s [white] does nothing so far; this one holds the cast. Its reference is where the cast is counted from, not the balance to set."
+        }
     }
 }
 
@@ -170,17 +156,6 @@ pub(in crate::report) fn difference_rows(ways: &Ways) -> [(&'static str, [String
     let (a, b) = (&ways.like_recipe, &ways.by_channels);
     let ((name_a, figures_a), (name_b, figures_b)) = (row("As the recipe adapts", a), row("By its channels", b));
     [(name_a, figures_a, [&a.chart_worst, &a.skins_worst]), (name_b, figures_b, [&b.chart_worst, &b.skins_worst])]
-}
-
-/// A patch of a worst difference, with its stops over or under in words: "blue sky −2" becomes "blue sky, −2 stops".
-pub(in crate::report) fn patch_words(worst: &str) -> String {
-    match worst.rsplit_once(' ') {
-        Some((patch, number)) if number.starts_with(['+', '-']) => {
-            let number = number.parse::<f64>().unwrap_or(f64::NAN);
-            format!("{patch}, {} {}", signed(number, 0), if number.abs() <= 1.0 { "stop" } else { "stops" })
-        }
-        _ => worst.to_owned(),
-    }
 }
 
 /// A row of the gains: the way, the stage, red green blue over the least of the row.

@@ -1,7 +1,7 @@
 //! Cautions that belong on a sheet. They tell nobody how to do dangerous work: local law, the venue and licensed people decide.
 
 use crate::light::{LightSource, Lit};
-use crate::show::{Light, Setup};
+use crate::show::{Light, Reading, Setup};
 use serde::Serialize;
 
 /// A caution.
@@ -64,7 +64,11 @@ pub(super) fn cautions(setup: &Setup, lit: &[(&Light, Lit)]) -> Vec<Caution> {
     if lit.iter().any(|(light, _)| is_hot(light)) {
         found.push(HOT);
     }
-    if !lit.is_empty() {
+    // The sun and the sky hang from nothing and draw no current; daylight that is said by its output comes out of a lamp.
+    let is_lamp = |light: &Light| {
+        light.lamp.source.kind != LightSource::Daylight || matches!(light.reading, Some(Reading::Lamp { .. }))
+    };
+    if lit.iter().any(|(light, _)| is_lamp(light)) {
         found.extend([OVERHEAD, POWER, STROBING]);
     }
     found.push(LAW);

@@ -103,9 +103,10 @@ pub fn sheet_filter(filter: &Filter) -> SheetFilter {
     let known = built_in(&filter.name).filter(|known| known.filter() == *filter);
     SheetFilter {
         name: filter.name.clone(),
-        mired: filter.warmer_mired,
-        greener_duv: filter.greener_duv,
-        greener_cc: filter.greener_duv / DUV_PER_CC,
+        // Adding zero takes the sign off a zero.
+        mired: filter.warmer_mired + 0.0,
+        greener_duv: filter.greener_duv + 0.0,
+        greener_cc: filter.greener_duv / DUV_PER_CC + 0.0,
         stops: filter.stops,
         stops_estimated: filter.is_estimated,
         other_maker: known.and_then(|known| known.other_maker),

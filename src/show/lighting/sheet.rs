@@ -278,7 +278,8 @@ fn said(filter: &Diffusion) -> String {
         parts.push(format!("a veil of {} %", trimmed(filter.veil * 100.0)));
     }
     if filter.loss_stops > 0.0 {
-        parts.push(format!("highlights up to {} stop down", trimmed(filter.loss_stops)));
+        let unit = if filter.loss_stops > 1.0 { "stops" } else { "stop" };
+        parts.push(format!("highlights up to {} {unit} down", trimmed(filter.loss_stops)));
     }
     if filter.bleach > 0.0 {
         parts.push(format!("up to {} % of their colour gone", trimmed(filter.bleach * 100.0)));

@@ -3,7 +3,9 @@
 use super::cautions::Caution;
 use super::eye::Shown;
 use super::twice::Twice;
+use super::wanted::key_role;
 use super::ways::{WayCast, Ways};
+use crate::maths::log2;
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -44,6 +46,39 @@ pub struct SetupSheet {
     pub remarks: Vec<String>,
     /// Cautions.
     pub cautions: Vec<Caution>,
+}
+
+impl SetupSheet {
+    /// The place of the light that levels are counted from: the key light, else the first. `None` where it has no reading.
+    #[must_use]
+    pub fn level_from(&self) -> Option<usize> {
+        let from = key_role(self.lights.iter().map(|light| light.role.as_str()))?;
+        self.lights[from].lux().map(|_| from)
+    }
+
+    /// Stops that each light is over (positive) or under that one at the subject, from their readings; `None` for a light without, and an empty list
+    /// where there is nothing to count from.
+    #[must_use]
+    pub fn over_level_stops(&self) -> Vec<Option<f64>> {
+        let Some(from) = self.level_from().and_then(|from| self.lights[from].lux()) else { return Vec::new() };
+        self.lights.iter().map(|light| light.lux().map(|lux| log2(lux / from))).collect()
+    }
+
+    /// The key light alone over all fill lights together, a ratio of their readings; both together over the fill is one more. `None` where no role
+    /// says "key" or "fill" as a word, or one of these lights has no reading.
+    #[must_use]
+    pub fn key_to_fill(&self) -> Option<f64> {
+        let key = self.level_from().map(|from| &self.lights[from]).filter(|light| says(&light.role, "key"))?;
+        let is_fill = |light: &&SheetLight| says(&light.role, "fill") && !says(&light.role, "key");
+        let fills: Option<Vec<f64>> = self.lights.iter().filter(is_fill).map(SheetLight::lux).collect();
+        let fill = fills?.into_iter().fold(0.0, |sum, lux| sum + lux);
+        (fill > 0.0).then(|| key.lux().map(|lux| lux / fill)).flatten()
+    }
+}
+
+/// Whether a role has a word, in any case.
+pub(super) fn says(role: &str, word: &str) -> bool {
+    role.to_ascii_lowercase().split(|c: char| !c.is_alphanumeric()).any(|one| one == word)
 }
 
 /// The look of a setup.
@@ -164,6 +199,13 @@ pub struct SheetLight {
     pub reading: Option<SheetReading>,
     /// Free text.
     pub note: String,
+}
+
+impl SheetLight {
+    /// Its reading, lux, where there is one above zero.
+    fn lux(&self) -> Option<f64> {
+        self.reading.as_ref().map(|reading| reading.lux).filter(|lux| *lux > 0.0)
+    }
 }
 
 /// A filter as a sheet shows it.

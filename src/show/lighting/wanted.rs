@@ -2,7 +2,7 @@
 
 use super::light::{sheet_filter, sheet_reading};
 use super::sheet::metering;
-use super::values::{SheetFilter, SheetReading};
+use super::values::{SheetFilter, SheetReading, says};
 use super::ways::{WayCast, Ways, ways};
 use crate::light::exposure::after_filters;
 use crate::light::{
@@ -93,10 +93,8 @@ pub struct WantedStack {
 /// The place of the role that says "key" as a word, else the first; `None` for no lights. It is the light that a setup is balanced by.
 #[must_use]
 pub fn key_role<'a>(roles: impl Iterator<Item = &'a str>) -> Option<usize> {
-    let says_key =
-        |role: &str| role.to_ascii_lowercase().split(|c: char| !c.is_alphanumeric()).any(|word| word == "key");
     let roles: Vec<&str> = roles.collect();
-    roles.iter().position(|role| says_key(role)).or((!roles.is_empty()).then_some(0))
+    roles.iter().position(|role| says(role, "key")).or((!roles.is_empty()).then_some(0))
 }
 
 /// The two ways for the cast that a lamp leaves at a balance.

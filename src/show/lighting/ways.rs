@@ -106,7 +106,9 @@ pub struct Gains {
     pub picture_stops: Rgb,
     /// The channel that is amplified most in the negative.
     pub weakest: &'static str,
-    /// By how much, stops over the channel that is amplified least.
+    /// The channel that is amplified least.
+    pub least: &'static str,
+    /// By how much the one is amplified more than the other, stops.
     pub weakest_stops: f64,
     /// A white card under the light reaches the end of the recording in its first channel so many stops over grey.
     pub headroom_stops: f64,
@@ -347,7 +349,7 @@ fn gains(plan: &Plan, sides: &Sides<'_>, white: Chromaticity, added: Vector3<f64
     let camera_stops = [0, 1, 2].map(|channel| -log2(channels[channel]));
     let recipe_stops = [0, 1, 2].map(|channel| log2(added[channel]));
     let weakest = largest(camera_stops);
-    let least = camera_stops.into_iter().fold(f64::INFINITY, f64::min);
+    let least = largest(camera_stops.map(|stops| -stops));
     let end = plan.camera.curve.decode(1.0);
     let room = recorded.map(|value| -log2(end / value));
     let first = largest(room);
@@ -356,7 +358,8 @@ fn gains(plan: &Plan, sides: &Sides<'_>, white: Chromaticity, added: Vector3<f64
         recipe_stops,
         picture_stops: [0, 1, 2].map(|channel| camera_stops[channel] + recipe_stops[channel]),
         weakest: CHANNELS[weakest],
-        weakest_stops: camera_stops[weakest] - least,
+        least: CHANNELS[least],
+        weakest_stops: camera_stops[weakest] - camera_stops[least],
         headroom_stops: -room[first],
         first_to_clip: CHANNELS[first],
     })
