@@ -12,6 +12,8 @@ fn the_label_says_what_and_where() {
     let haze = Haze::new(0.125, 0.0).expect("possible");
     let words = "haze 12.5 % simulated: the same at every distance, a stand-in, not in the LUT";
     assert_eq!(Lens { haze, ..Lens::default() }.label().as_deref(), Some(words));
+    let round = Lens { haze: Haze::new(0.15, 0.0).expect("possible"), ..Lens::default() };
+    assert!(round.label().is_some_and(|label| label.starts_with("haze 15 % simulated")));
     assert_eq!(Lens { haze, ..grade("1/4") }.label(), Some(format!("{TEXT} · {words}")));
 }
 

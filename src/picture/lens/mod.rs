@@ -96,8 +96,9 @@ impl Haze {
     }
 
     fn label(&self) -> String {
-        let percent = self.share * 100.0;
-        format!("haze {percent:.1} % simulated: the same at every distance, a stand-in, not in the LUT")
+        // To a tenth, and without one where it is none.
+        let percent = (self.share * 1000.0).round() / 10.0;
+        format!("haze {percent} % simulated: the same at every distance, a stand-in, not in the LUT")
     }
 }
 
