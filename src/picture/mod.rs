@@ -8,6 +8,7 @@ pub mod chart_frame;
 mod chart_layout;
 mod frame;
 mod label;
+pub mod lens;
 pub mod lettering;
 pub mod mosaic;
 pub mod preview;
