@@ -32,6 +32,9 @@ fn keys_in(folder: &Path, keys: &mut BTreeSet<(String, String)>) {
             keys_in(&path, keys);
             continue;
         }
+        if path.extension().is_none_or(|end| end != "rs") {
+            continue;
+        }
         let text = std::fs::read_to_string(&path).unwrap();
         let literals = text.split("Source {").skip(1).filter_map(|piece| piece.trim_start().strip_prefix("key: \""));
         let mentions = text.split("bibliography: ").skip(1);

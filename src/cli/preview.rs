@@ -16,10 +16,14 @@ use lookwright::picture::apply::Applied;
 use lookwright::picture::batch::{self, Done, Job, find_stills, name_outputs};
 use lookwright::picture::camera_chart::camera_chart;
 use lookwright::picture::chart_frame::ChartKind;
+use lookwright::picture::lens::{self, Haze, Lens, LensFilter};
+use lookwright::picture::mosaic::{Mosaic, cell_width, labelled, scaled, side_by_side};
 use lookwright::picture::preview::Preview;
 use lookwright::picture::stand_in::Content;
 use lookwright::picture::{Frame, SampleDepth};
+use lookwright::plan::Plan;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Apply looks to still pictures, or to the built-in chart: whole, split, or on contact sheets
 #[derive(clap::Args)]
@@ -30,6 +34,7 @@ Examples:  lookwright preview recipes/dusk-car-deck.toml                        
            lookwright preview recipes/*.toml still.tif --exposures              at -2 to +2 stops
            lookwright preview recipes/dusk-car-deck.toml still.tif --split      log, plain conversion, look
            lookwright preview recipes/dusk-car-deck.toml photo.jpg --input srgb --for-screen
+           lookwright preview recipes/fog-morning.toml still.tif --lens 1/4 --compare-lens
            lookwright preview luts-out/dusk-car-deck.cube frame.tif --recipe recipes/dusk-car-deck.toml
 
 The first names are looks (.toml, .cube), the others stills: PNG, JPEG, TIFF, OpenEXR, or folders of them. The picture of still.tif
@@ -79,6 +84,18 @@ pub struct Arguments {
     /// Each picture in three parts: the log signal, the plain conversion, the look
     #[arg(long)]
     split: bool,
+
+    /// Simulate a diffusion filter on the lens, by grade (1/8, 1/4, 1/2, 1, 2); it is in no LUT, and the picture says so
+    #[arg(long, value_name = "GRADE")]
+    lens: Option<String>,
+
+    /// Simulate haze: a veil of this share of the picture's mean light, 0 to 0.5. A stand-in: real haze grows with distance
+    #[arg(long, value_name = "SHARE", allow_negative_numbers = true)]
+    haze: Option<f64>,
+
+    /// Each picture four ways: without diffusion, with --lens, with the recipe's own, with both
+    #[arg(long, requires = "lens", conflicts_with_all = ["sheet", "exposures", "split", "exact"])]
+    compare_lens: bool,
 
     /// Convert the picture for an sRGB computer screen; the white of the look becomes the white of the screen
     #[arg(long)]
@@ -131,7 +148,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let options = write_options(arguments)?;
     let (content, doubts) = still_input::content(&arguments.input)?;
     let (looks, stills) = sorted(&arguments.files);
-    let task = Task { arguments, content, looks: Look::open_all(arguments, looks)?, stills, doubts };
+    let lens = before_camera(arguments)?;
+    let task = Task { arguments, content, looks: Look::open_all(arguments, looks)?, stills, lens, doubts };
     task.possible()?;
     console.warnings(&task.warnings());
     let made = if arguments.sheet || arguments.exposures.is_some() {
@@ -140,7 +158,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     } else {
         let makers = task.makers()?;
         make_folder(&arguments.out)?;
-        pictures(&task, &makers, &options, console)?
+        let mut made = pictures(&task, &makers, &options, console)?;
+        made.counted(&makers);
+        made
     };
     if console.is_json() {
         console.document(&told::document(&task, &made));
@@ -151,6 +171,16 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         console.warnings(&made.faults);
     }
     Ok(if made.faults.is_empty() { Outcome::Fine } else { Outcome::Partly(failure_code(&made.faults)) })
+}
+
+/// What hangs before the camera.
+fn before_camera(arguments: &Arguments) -> Result<Lens, Vec<Diagnostic>> {
+    let filter = arguments.lens.as_deref().map_or_else(|| Ok(LensFilter::default()), LensFilter::grade);
+    let haze = arguments.haze.map_or_else(|| Ok(Haze::default()), |share| Haze::new(share, 0.0));
+    match (filter, haze) {
+        (Ok(filter), Ok(haze)) => Ok(Lens { filter, haze }),
+        (filter, haze) => Err(filter.err().into_iter().chain(haze.err()).collect()),
+    }
 }
 
 /// The looks, which come first, and the stills.
@@ -169,6 +199,8 @@ struct Task<'a> {
     content: Content,
     looks: Vec<Look>,
     stills: &'a [PathBuf],
+    /// What hangs before the camera.
+    lens: Lens,
     /// What is doubtful about `--input`.
     doubts: Vec<Diagnostic>,
 }
@@ -194,7 +226,10 @@ impl Task<'_> {
 
     /// What makes the picture of a still, for each look.
     fn makers(&self) -> Result<Vec<Maker>, Vec<Diagnostic>> {
-        self.looks.iter().map(|look| Maker::new(self, look)).collect()
+        let arguments = self.arguments;
+        let for_screen = arguments.for_screen || arguments.split || arguments.compare_lens;
+        let stops = arguments.stops.unwrap_or(0.0);
+        self.looks.iter().map(|look| Maker::new(self, look, stops, for_screen)).collect()
     }
 
     /// The built-in chart as a look's camera records it.
@@ -212,13 +247,20 @@ struct Maker {
     look: Preview,
     /// The signal itself and the plain conversion, for a split picture, and what the parts are called.
     split: Option<(Preview, Preview, [String; 3])>,
+    /// What hangs before the camera, and the look's plan.
+    lens: Option<(Lens, Box<Plan>)>,
+    /// Whether each picture is shown four ways.
+    four_ways: bool,
+    /// Samples that were brighter than the still holds, so that their halo is too weak.
+    at_end: AtomicU64,
+    /// Pictures that are too small for the lens's label.
+    unlabelled: AtomicU64,
 }
 
 impl Maker {
-    fn new(task: &Task<'_>, look: &Look) -> Result<Self, Vec<Diagnostic>> {
+    fn new(task: &Task<'_>, look: &Look, stops: f64, for_screen: bool) -> Result<Self, Vec<Diagnostic>> {
         let arguments = task.arguments;
-        let for_screen = arguments.for_screen || arguments.split;
-        let preview = look.preview(arguments, task.content, arguments.stops.unwrap_or(0.0), for_screen)?;
+        let preview = look.preview(arguments, task.content, stops, for_screen)?;
         let split = match arguments.split {
             false => None,
             true => {
@@ -226,17 +268,80 @@ impl Maker {
                 Some((look.untouched(&preview)?, look.plain(&preview)?, names))
             }
         };
-        Ok(Self { look: preview, split })
+        let lens = match task.lens.is_identity() {
+            true => None,
+            false => {
+                let plan = look.known("--lens and --haze need the camera")?;
+                Some((task.lens.clone(), Box::new(plan.clone())))
+            }
+        };
+        Ok(Self {
+            look: preview,
+            split,
+            lens,
+            four_ways: arguments.compare_lens,
+            at_end: AtomicU64::new(0),
+            unlabelled: AtomicU64::new(0),
+        })
     }
 
+    /// The finished picture of a still.
     fn make(&self, frame: &Frame) -> Result<Applied, Vec<Diagnostic>> {
-        let Some((signal, plain, names)) = &self.split else { return Ok(self.look.apply(frame)) };
-        let look = self.look.apply(frame);
-        let parts = [signal.apply(frame).frame, plain.apply(frame).frame, look.frame.clone()];
-        let joined = lookwright::picture::mosaic::side_by_side(&parts)
-            .ok_or_else(|| impossible("the parts of the picture are not alike", "leave out --split"))?;
-        let labels: Vec<&str> = names.iter().map(String::as_str).collect();
-        Ok(Applied { frame: lookwright::picture::mosaic::labelled(&joined, &labels), ..look })
+        if let (true, Some((lens, plan))) = (self.four_ways, &self.lens) {
+            return self.four_ways(frame, lens, plan);
+        }
+        let picture = match &self.split {
+            None => self.through(&self.look, frame),
+            Some((signal, plain, names)) => {
+                let look = self.through(&self.look, frame);
+                let parts = [self.through(signal, frame).frame, self.through(plain, frame).frame, look.frame.clone()];
+                let joined = side_by_side(&parts)
+                    .ok_or_else(|| impossible("the parts of the picture are not alike", "leave out --split"))?;
+                let labels: Vec<&str> = names.iter().map(String::as_str).collect();
+                Applied { frame: labelled(&joined, &labels), ..look }
+            }
+        };
+        let Some(label) = self.lens.as_ref().and_then(|(lens, _)| lens.label()) else { return Ok(picture) };
+        match lens::burnt(&picture.frame, &label) {
+            Some(frame) => Ok(Applied { frame, ..picture }),
+            None => {
+                self.unlabelled.fetch_add(1, Ordering::Relaxed);
+                Ok(picture)
+            }
+        }
+    }
+
+    /// A still through one of the looks, behind the lens, without any label.
+    fn through(&self, preview: &Preview, frame: &Frame) -> Applied {
+        let Some((lens, plan)) = &self.lens else { return preview.apply(frame) };
+        let shown = lens::show(lens, preview, &plan.camera, frame);
+        self.at_end.fetch_add(shown.samples_at_end, Ordering::Relaxed);
+        shown.applied
+    }
+
+    fn four_ways(&self, frame: &Frame, lens: &Lens, plan: &Plan) -> Result<Applied, Vec<Diagnostic>> {
+        let found = lens::compare(plan, lens, frame, self.look.stand_in.as_ref(), self.look.screen.as_ref());
+        let found =
+            found.map_err(|faults| faults.into_iter().map(|fault| *fault.diagnostic).collect::<Vec<Diagnostic>>())?;
+        self.at_end.fetch_add(found.lens.samples_at_end, Ordering::Relaxed);
+        let width = cell_width(2);
+        let cell = |shown: &lens::Shown| scaled(&shown.applied.frame, width, width);
+        let mosaic = Mosaic {
+            title: plan.look.name.clone(),
+            subtitle: lens.label().unwrap_or_default(),
+            columns: vec!["LUT without diffusion".to_owned(), "LUT with the recipe's diffusion".to_owned()],
+            rows: vec![
+                ("nothing on the lens".to_owned(), vec![cell(&found.none), cell(&found.recipe)]),
+                ("simulated on the lens".to_owned(), vec![cell(&found.lens), cell(&found.both)]),
+            ],
+            notes: vec![match plan.diffusion.is_identity() {
+                true => "This recipe has no diffusion of its own: left and right are the same.".to_owned(),
+                false => "Both together is the same thing twice.".to_owned(),
+            }],
+        };
+        let frame =
+            mosaic.frame().ok_or_else(|| impossible("the four pictures are too large", "name a smaller still"))?;
+        Ok(Applied { frame, ..found.both.applied })
     }
 }
 
@@ -284,6 +389,16 @@ struct Made {
     stills: usize,
     earlier_previews: usize,
     of_chart: bool,
+    /// Samples whose halo is too weak, and pictures without the lens's label.
+    at_end: u64,
+    unlabelled: u64,
+}
+
+impl Made {
+    fn counted(&mut self, makers: &[Maker]) {
+        self.at_end = makers.iter().map(|maker| maker.at_end.load(Ordering::Relaxed)).sum();
+        self.unlabelled = makers.iter().map(|maker| maker.unlabelled.load(Ordering::Relaxed)).sum();
+    }
 }
 
 fn pictures(
@@ -325,7 +440,7 @@ fn pictures(
     }
     bar.finish_and_clear();
     let (stills, earlier_previews) = (stills.files.len(), stills.earlier_previews);
-    Ok(Made { done, faults, stills, earlier_previews, of_chart: false })
+    Ok(Made { done, faults, stills, earlier_previews, ..Made::default() })
 }
 
 /// A bar on stderr; indicatif hides it where that is not a terminal.

@@ -182,3 +182,58 @@ fn what_was_clipped_stays_clipped() {
         "the end",
     );
 }
+
+/// A small lamp in a dark room, as a log still.
+fn lamp(width: usize, height: usize) -> Frame {
+    let (dark, bright) = (code16(curve("s-log3").encode(0.002)), code16(curve("s-log3").encode(20.0)));
+    let mut samples = vec![dark; width * height * 3];
+    for y in height / 2 - 3..height / 2 + 3 {
+        let row = (y * width + width / 2) * 3;
+        samples[row - 9..row + 9].fill(bright);
+    }
+    Frame::from_sixteen_bit(width, height, false, samples).expect("a frame")
+}
+
+/// The halo is in the picture, the picture says where it comes from, and the recipe's own LUT is untouched.
+#[test]
+fn a_filter_on_the_lens_is_simulated_and_said_to_be() {
+    let folder = folder();
+    folder.picture("lamp.png", &lamp(640, 360));
+    folder.fine(&["preview", "bright.toml", "lamp.png", "--for-screen", "--out", "bare"]);
+    let said = folder.fine(&["preview", "bright.toml", "lamp.png", "--for-screen", "--lens", "1", "--out", "lens"]);
+    assert!(said.contains("not in the LUT"), "{said}");
+    let near = |name: &str| read(&folder.path(name)).pixel(340, 180).expect("inside")[1];
+    let (with, without) = (near("lens/lamp.bright.png"), near("bare/lamp.bright.png"));
+    assert!(with > without + 0.02, "a halo beside the lamp: {with} and {without}");
+    let corner = |name: &str| read(&folder.path(name)).pixel(4, 4).expect("inside")[1];
+    assert!(corner("lens/lamp.bright.png") >= corner("bare/lamp.bright.png"), "lifted blacks");
+    let label =
+        |name: &str| (0..640).map(|x| read(&folder.path(name)).pixel(x, 352).expect("inside")[1]).fold(0.0, f64::max);
+    assert!(label("lens/lamp.bright.png") > label("bare/lamp.bright.png") + 0.3, "a label is burnt in");
+    let hazed = folder.fine(&["preview", "bright.toml", "lamp.png", "--haze", "0.2", "--json"]);
+    assert!(hazed.contains("stand-in"), "{hazed}");
+    for (arguments, expected) in [
+        (vec!["preview", "bright.toml", "lamp.png", "--lens", "3"], "1/8"),
+        (vec!["preview", "bright.toml", "lamp.png", "--haze", "0.9"], "0.5"),
+        (vec!["preview", "bright.toml", "lamp.png", "--haze", "NaN"], "0.5"),
+        (vec!["preview", "bright.toml", "lamp.png", "--compare-lens"], "--lens"),
+    ] {
+        let said = folder.fails(2, &arguments);
+        assert!(said.contains(expected), "{arguments:?}: {said}");
+    }
+}
+
+#[test]
+fn a_still_is_shown_four_ways() {
+    let folder = folder();
+    folder.write(
+        "soft.toml",
+        &neutral("").replace("[tone]", "[tone]\n[diffusion]\ngrade = \"1/2\"").replace("\"neutral\"", "\"soft\""),
+    );
+    folder.picture("lamp.png", &lamp(640, 360));
+    folder.fine(&["preview", "soft.toml", "lamp.png", "--lens", "1/2", "--compare-lens", "--depth", "8"]);
+    let four = read(&folder.path("previews/lamp.soft.png"));
+    assert!(four.width() > 2 * 640 && four.height() > 2 * 360, "{} × {}", four.width(), four.height());
+    let said = folder.fine(&["preview", "bright.toml", "lamp.png", "--lens", "1/2", "--compare-lens"]);
+    assert!(said.contains("lamp.bright.png"), "{said}");
+}

@@ -1,7 +1,7 @@
 //! Contact sheets: stills and looks, or exposures and looks.
 
 use super::super::console::Console;
-use super::{Look, Made, Maker, Task, impossible, picture_format, progress};
+use super::{Made, Maker, Task, impossible, picture_format, progress};
 use lookwright::diagnostics::Diagnostic;
 use lookwright::formats::image::{self, WriteOptions};
 use lookwright::picture::batch::{Done, find_stills};
@@ -117,15 +117,13 @@ impl Writer<'_> {
     }
 
     fn makers(&self, stops: f64) -> Result<Vec<Maker>, Vec<Diagnostic>> {
-        let task = self.task;
-        let one =
-            |look: &Look| Ok(Maker { look: look.preview(task.arguments, task.content, stops, true)?, split: None });
-        task.looks.iter().map(one).collect()
+        self.task.looks.iter().map(|look| Maker::new(self.task, look, stops, true)).collect()
     }
 
     fn cell(&self, frame: &Frame, maker: &Maker) -> Result<Frame, Vec<Diagnostic>> {
         let width = cell_width(self.task.looks.len());
-        Ok(scaled(&maker.make(frame)?.frame, width, (width as f64 * TALLEST) as usize))
+        // The sheet's notes tell what hangs before the camera.
+        Ok(scaled(&maker.through(&maker.look, frame).frame, width, (width as f64 * TALLEST) as usize))
     }
 
     fn title(&self) -> String {
@@ -138,7 +136,7 @@ impl Writer<'_> {
     fn mosaic(&self, title: String, rows: Vec<(String, Vec<Frame>)>) -> Mosaic {
         let looks = &self.task.looks;
         let columns = looks.iter().map(|look| look.title.clone()).collect();
-        let mut notes = Vec::new();
+        let mut notes: Vec<String> = self.task.lens.label().into_iter().collect();
         if !self.task.content.is_log() {
             notes.push(
                 "Stand-in: these stills are no camera originals. Judge mood and colour by them, not exposure."

@@ -39,7 +39,11 @@ pub fn document(task: &Task<'_>, made: &Made) -> Value {
         "exposures": arguments.exposures,
         "sheet": arguments.sheet,
         "split": arguments.split,
-        "for_screen": arguments.for_screen || arguments.split || is_sheet,
+        "lens": arguments.lens,
+        "haze": arguments.haze,
+        "lens_label": task.lens.label(),
+        "samples_at_end": made.at_end,
+        "for_screen": arguments.for_screen || arguments.split || arguments.compare_lens || is_sheet,
         "screen_white_nits": arguments.screen_white,
         "pictures": pictures,
         "earlier_previews_left_out": made.earlier_previews,
@@ -153,7 +157,11 @@ pub fn input_words(task: &Task<'_>) -> String {
 /// What the pictures hold: a line for each kind of display.
 fn outputs(task: &Task<'_>) -> Vec<String> {
     let arguments = task.arguments;
-    let for_screen = arguments.for_screen || arguments.split || arguments.sheet || arguments.exposures.is_some();
+    let for_screen = arguments.for_screen
+        || arguments.split
+        || arguments.compare_lens
+        || arguments.sheet
+        || arguments.exposures.is_some();
     let mut told: Vec<String> = Vec::new();
     for look in &task.looks {
         let words = match look.plan() {
@@ -189,11 +197,25 @@ fn notes(task: &Task<'_>, made: &Made) -> Vec<String> {
     if task.content.is_log() && (arguments.exposures.is_some() || arguments.stops.is_some_and(|stops| stops != 0.0)) {
         notes.push("exposures are made from one frame: what the camera clipped stays clipped".to_owned());
     }
-    let for_screen = arguments.for_screen || arguments.split || arguments.sheet || arguments.exposures.is_some();
+    let for_screen = arguments.for_screen
+        || arguments.split
+        || arguments.compare_lens
+        || arguments.sheet
+        || arguments.exposures.is_some();
     if !for_screen && task.looks.iter().filter_map(Look::plan).any(|plan| !Screen::is_close(plan)) {
         notes.push(
             "this is that display's signal: it looks wrong on a computer screen; --for-screen converts it".to_owned(),
         );
+    }
+    notes.extend(task.lens.label());
+    if made.at_end > 0 {
+        notes.push(format!(
+            "{} samples are at the end of the recording: their light is lost, and their halo too weak",
+            made.at_end
+        ));
+    }
+    if made.unlabelled > 0 {
+        notes.push("the picture is too small for a label: say yourself that the lens filter is in no LUT".to_owned());
     }
     match made.earlier_previews {
         0 => {}
