@@ -10,6 +10,7 @@ mod frame;
 mod label;
 pub mod lettering;
 pub mod preview;
+pub mod scopes;
 pub mod screen;
 pub mod stand_in;
 
