@@ -1,8 +1,11 @@
 //! Scopes as SVG for pages: everything in the ink of the text around them, so that they are right on light and on dark grounds.
 
-use crate::picture::scopes::drawing::{Drawing, Ink, Shape};
+use crate::picture::scopes::drawing::{Align, Drawing, Ink, Shape};
 use crate::picture::scopes::{ChromaticityDiagram, PictureSize, StopsHistogram};
 use maud::{Markup, html};
+
+/// Lines of text are at least this high in units of the drawing: on a page, a picture of 640 units is about as wide as its column.
+const LEAST_LETTERS: f64 = 15.0;
 
 /// Height of a typeface's em in that of a line, as the letters of pictures have it.
 const EM: f64 = 0.86;
@@ -17,7 +20,7 @@ pub fn histogram_svg(histogram: &StopsHistogram, size: PictureSize) -> String {
         "histogram of the scene's light in stops from grey, by luminance and by the brightest channel; {}",
         histogram.clip_text()
     );
-    svg(&histogram.drawing(size).0, &label).into_string()
+    svg(&histogram.drawing(size, LEAST_LETTERS).0, &label).into_string()
 }
 
 /// The chromaticity diagram as an SVG element, of the proportions of `size`: without the pixels of a frame, which are no lines.
@@ -30,7 +33,7 @@ pub fn chromaticity_svg(diagram: &ChromaticityDiagram, size: PictureSize) -> Str
         gamuts.join(" and "),
         plain.patches.len()
     );
-    svg(&plain.drawing(size).0, &label).into_string()
+    svg(&plain.drawing(size, LEAST_LETTERS).0, &label).into_string()
 }
 
 fn svg(drawing: &Drawing, label: &str) -> Markup {
@@ -73,7 +76,7 @@ fn element(shape: &Shape, letters: f64) -> Markup {
         Shape::Bar { ink: Ink::Plot, .. } | Shape::Lit { .. } => html! {},
         Shape::Bar { left_top, size, ink } => html! {
             rect x=(figure(left_top[0])) y=(figure(left_top[1])) width=(figure(size[0])) height=(figure(size[1]))
-                fill="currentColor" fill-opacity=(opacity(*ink)) {}
+                fill="currentColor" fill-opacity=(opacity(*ink)) shape-rendering="crispEdges" {}
         },
         Shape::Dot { centre, radius, filled, ink, meaning } => {
             let opacity = opacity(*ink);
@@ -84,11 +87,19 @@ fn element(shape: &Shape, letters: f64) -> Markup {
                 }
             }
         }
-        Shape::Text { left_top: [left, top], width, text, bold, ink, .. } => html! {
-            text x=(figure(left + width / 2.0)) y=(figure(top + BASELINE * letters)) text-anchor="middle"
-                font-size=(figure(letters * EM)) font-weight=[bold.then_some("700")]
-                fill="currentColor" fill-opacity=(opacity(*ink)) { (text) }
-        },
+        Shape::Text { left_top: [left, top], width, align, text, bold, ink, .. } => {
+            // The page's own typeface may be narrower than that of pictures.
+            let (x, anchor) = match align {
+                Align::Left => (*left, "start"),
+                Align::Centre => (left + width / 2.0, "middle"),
+                Align::Right => (left + width, "end"),
+            };
+            html! {
+                text x=(figure(x)) y=(figure(top + BASELINE * letters)) text-anchor=(anchor)
+                    font-size=(figure(letters * EM)) font-weight=[bold.then_some("700")]
+                    fill="currentColor" fill-opacity=(opacity(*ink)) { (text) }
+            }
+        }
     }
 }
 

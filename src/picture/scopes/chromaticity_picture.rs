@@ -1,7 +1,7 @@
 //! The picture of a chromaticity diagram.
 
 use super::chromaticity::{ChromaticityDiagram, Triangle, TriangleOf};
-use super::drawing::{Align, Drawing, Ink, Key, Plot};
+use super::drawing::{Align, Drawing, Ink, Key, LEAST_LETTERS, Plot};
 use super::raster::rasterise;
 use super::{PictureSize, ScopePicture};
 use crate::colour::observer::{CIE_1931_2_DEGREE, FIRST_NANOMETRE};
@@ -39,12 +39,12 @@ impl ChromaticityDiagram {
     /// them, the pixels of the frame.
     #[must_use]
     pub fn picture(&self, size: PictureSize) -> ScopePicture {
-        let (drawing, plot) = self.drawing(size);
+        let (drawing, plot) = self.drawing(size, LEAST_LETTERS);
         rasterise(&drawing, vec![plot])
     }
 
-    pub(crate) fn drawing(&self, size: PictureSize) -> (Drawing, Plot) {
-        let mut drawing = Drawing::new(size);
+    pub(crate) fn drawing(&self, size: PictureSize, least_letters: f64) -> (Drawing, Plot) {
+        let mut drawing = Drawing::new(size, least_letters);
         let top = drawing.caption("Chromaticity", &["CIE 1931 x, y".to_owned()]);
         let plot = self.plot(&drawing, top);
         drawing.ground(&plot);
@@ -56,11 +56,13 @@ impl ChromaticityDiagram {
         for triangle in &self.triangles {
             outline(&mut drawing, &plot, triangle);
         }
-        self.patches(&mut drawing, &plot);
-        black_bodies(&mut drawing, &plot);
-        white(&mut drawing, &plot);
         corner_names(&mut drawing, &plot, &self.triangles);
+        self.patches(&mut drawing, &plot);
+        white(&mut drawing, &plot);
+        let marked = black_bodies(&mut drawing, &plot);
+        keep_lines_free(&mut drawing, &plot, &self.triangles);
         wavelengths(&mut drawing, &plot);
+        temperatures(&mut drawing, &marked);
         figures(&mut drawing, &plot);
         drawing.legend(plot.right() + drawing.letters, plot.y as f64, &self.entries(&drawing, &plot));
         (drawing, plot)
@@ -196,12 +198,19 @@ fn wavelengths(drawing: &mut Drawing, plot: &Plot) {
             out = out.map(|value| -value);
         }
         let text = nanometre.to_string();
-        // Farther to the sides, where figures are wide.
-        let away = drawing.letters * 0.5 + drawing.text_width(&text) * 0.55 * out[0].abs();
         let tick = drawing.letters * 0.2;
-        let at = [place[0] + out[0] * (away + tick), place[1] + out[1] * (away + tick)];
-        if drawing.label(&text, at, Align::Centre, Ink::Quiet) {
-            drawing.line(place, [place[0] + out[0] * tick, place[1] + out[1] * tick], drawing.hair(), Ink::Strong);
+        // Farther to the sides, where figures are wide; inside of the locus where the plot ends.
+        let wide = drawing.text_width(&text);
+        let away = tick + drawing.letters * 0.55 + wide * 0.55 * out[0].abs();
+        for away in [away, away + drawing.letters * 0.6, -away] {
+            let at = [place[0] + out[0] * away, place[1] + out[1] * away];
+            let inside =
+                at[0] - wide / 2.0 > plot.x as f64 && at[0] + wide / 2.0 < plot.right() && at[1] > plot.y as f64;
+            if inside && drawing.label(&text, at, Align::Centre, Ink::Quiet) {
+                let tick = tick * away.signum();
+                drawing.line(place, [place[0] + out[0] * tick, place[1] + out[1] * tick], drawing.hair(), Ink::Strong);
+                break;
+            }
         }
     }
 }
@@ -214,7 +223,7 @@ fn outline(drawing: &mut Drawing, plot: &Plot, triangle: &Triangle) {
     }
 }
 
-/// R, G and B at the primaries of the camera, towards the inside, where there is room.
+/// R, G and B at the primaries: outside of the camera's, inside of the monitor's, where there is room.
 fn corner_names(drawing: &mut Drawing, plot: &Plot, triangles: &[Triangle]) {
     for triangle in triangles {
         let corners = triangle.corners.map(|corner| plot.place(corner));
@@ -223,15 +232,30 @@ fn corner_names(drawing: &mut Drawing, plot: &Plot, triangles: &[Triangle]) {
             if !shows(plot, corner) {
                 continue;
             }
-            let inward = [centre[0] - place[0], centre[1] - place[1]];
-            let length = (inward[0] * inward[0] + inward[1] * inward[1]).sqrt();
-            let at = [0, 1].map(|axis| place[axis] + inward[axis] / length * drawing.letters * 1.3);
+            let outward = [place[0] - centre[0], place[1] - centre[1]];
+            let length = (outward[0] * outward[0] + outward[1] * outward[1]).sqrt();
+            let away = drawing.letters * if triangle.of == TriangleOf::Camera { 0.7 } else { -1.3 };
+            let at = [0, 1].map(|axis| place[axis] + outward[axis] / length * away);
             drawing.label(name, at, Align::Centre, triangle_ink(triangle.of));
         }
     }
 }
 
-fn black_bodies(drawing: &mut Drawing, plot: &Plot) {
+/// The edges of triangles and the spectral locus, for the texts that come after.
+fn keep_lines_free(drawing: &mut Drawing, plot: &Plot, triangles: &[Triangle]) {
+    for triangle in triangles {
+        let corners = triangle.corners.map(|corner| plot.place(corner));
+        for side in 0..3 {
+            drawing.reserve_line(corners[side], corners[(side + 1) % 3]);
+        }
+    }
+    for nanometre in LOCUS[0]..=LOCUS[1] {
+        drawing.reserve(plot.place(spectral(nanometre)), 1.0);
+    }
+}
+
+/// The locus of black bodies; gives the places that are to be named.
+fn black_bodies(drawing: &mut Drawing, plot: &Plot) -> Vec<(f64, [f64; 2])> {
     let steps = ((PLANCKIAN_MIRED[1] - PLANCKIAN_MIRED[0]) / MIRED_STEP).round() as usize;
     let place = |kelvin: f64| {
         let white = planckian(kelvin);
@@ -241,14 +265,20 @@ fn black_bodies(drawing: &mut Drawing, plot: &Plot) {
         (0..=steps).map(|step| place(kelvin(PLANCKIAN_MIRED[0] + MIRED_STEP * step as f64))).collect();
     for pair in points.windows(2) {
         drawing.line(pair[0], pair[1], drawing.hair(), Ink::Strong);
+        drawing.reserve_line(pair[0], pair[1]);
     }
-    for kelvin in MARKED_KELVIN {
-        let [x, y] = place(kelvin);
+    MARKED_KELVIN.map(|kelvin| (kelvin, place(kelvin))).to_vec()
+}
+
+/// The marks on the locus of black bodies, with figures beside them where there is room.
+fn temperatures(drawing: &mut Drawing, marked: &[(f64, [f64; 2])]) {
+    for (kelvin, [x, y]) in marked {
         let tick = drawing.letters * 0.25;
-        drawing.line([x, y - tick], [x, y + tick], drawing.hair(), Ink::Strong);
+        drawing.line([*x, y - tick], [*x, y + tick], drawing.hair(), Ink::Strong);
         let text = format!("{kelvin:.0} K");
         let side = drawing.text_width(&text) * 0.5;
-        let places = [[0.0, -1.2], [side, 1.2], [side, -1.4], [0.0, 1.8], [side * 1.6, 2.4], [-side, -1.6]];
+        let places =
+            [[0.0, -0.9], [0.0, 0.9], [-side, -0.9], [side, 0.9], [-side, -1.4], [side, 1.4], [0.0, 1.5], [0.0, -1.5]];
         for [across, down] in places {
             if drawing.label(&text, [x + across, y + down * drawing.letters], Align::Centre, Ink::Quiet) {
                 break;

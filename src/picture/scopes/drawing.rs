@@ -79,15 +79,15 @@ pub(crate) enum Shape {
     Bar { left_top: [f64; 2], size: [f64; 2], ink: Ink },
     /// A circle, filled or not, and what it stands for.
     Dot { centre: [f64; 2], radius: f64, filled: bool, ink: Ink, meaning: String },
-    /// A line of text. `plate`: darkened behind, because data may lie there.
-    Text { left_top: [f64; 2], width: f64, text: String, bold: bool, plate: bool, ink: Ink },
+    /// A line of text, as wide as the letters of pictures make it. `plate`: darkened behind, because data may lie there.
+    Text { left_top: [f64; 2], width: f64, align: Align, text: String, bold: bool, plate: bool, ink: Ink },
     /// Counts of a plot as light, 0..1, row by row from above.
     Lit { plot: Plot, strength: Vec<f32>, ink: Ink },
 }
 
 /// What a text's place is the place of; its middle line in any case.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Align {
+pub(crate) enum Align {
     Left,
     Centre,
     Right,
@@ -116,8 +116,8 @@ pub(crate) struct Drawing {
     taken: Vec<[f64; 4]>,
 }
 
-/// Lines of text are at least this high, pixels: smaller letters of the typeface are no letters.
-const LEAST_LETTERS: f64 = 11.0;
+/// Lines of text in a picture are at least this high, pixels: smaller letters of the typeface are no letters.
+pub(super) const LEAST_LETTERS: f64 = 11.0;
 
 /// Lines of text that a picture is high, and their height in its width; this project's own choice.
 const LINES: f64 = 38.0;
@@ -132,9 +132,10 @@ const DESCENDERS: &str = "gjpqy,;()";
 const SINGLE: f64 = 0.3;
 
 impl Drawing {
-    pub(super) fn new(size: PictureSize) -> Self {
+    /// An empty drawing whose lines of text are at least so many pixels high.
+    pub(super) fn new(size: PictureSize, least_letters: f64) -> Self {
         let (width, height) = (size.width(), size.height());
-        let letters = (height as f64 / LINES).min(width as f64 / LETTERS_ACROSS).max(LEAST_LETTERS).floor();
+        let letters = (height as f64 / LINES).min(width as f64 / LETTERS_ACROSS).max(least_letters).floor();
         Self { width, height, letters, shapes: Vec::new(), taken: Vec::new() }
     }
 
@@ -220,6 +221,16 @@ impl Drawing {
         self.taken.push([x - half, y - half, x + half, y + half]);
     }
 
+    /// Keeps texts off a line.
+    pub(super) fn reserve_line(&mut self, from: [f64; 2], to: [f64; 2]) {
+        let way = [to[0] - from[0], to[1] - from[1]];
+        let steps = ((way[0].abs() + way[1].abs()) / 2.0).ceil().max(1.0) as usize;
+        for step in 0..=steps {
+            let share = step as f64 / steps as f64;
+            self.reserve([from[0] + way[0] * share, from[1] + way[1] * share], 1.0);
+        }
+    }
+
     /// A text, if its place is free and in the picture; whether it is there.
     pub(super) fn text(&mut self, text: &str, place: [f64; 2], align: Align, ink: Ink) -> bool {
         self.put(text, place, align, (false, false), ink)
@@ -251,7 +262,15 @@ impl Drawing {
             .all(|box_| own[0] >= box_[2] || box_[0] >= own[2] || own[1] >= box_[3] || box_[1] >= own[3]);
         if inside && free && !text.is_empty() {
             self.taken.push(own);
-            self.shapes.push(Shape::Text { left_top: [left, top], width, text: text.to_owned(), bold, plate, ink });
+            self.shapes.push(Shape::Text {
+                left_top: [left, top],
+                width,
+                align,
+                text: text.to_owned(),
+                bold,
+                plate,
+                ink,
+            });
         }
         inside && free
     }
@@ -272,7 +291,7 @@ impl Drawing {
             }
         }
         self.text(&said, [after, y], Align::Left, Ink::Quiet);
-        (self.letters * 1.6) as usize
+        (self.letters * 2.0) as usize
     }
 
     /// A legend in the column from `left` to the right edge of the picture, entries from `top` down as long as there is room.

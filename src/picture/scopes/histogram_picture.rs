@@ -1,6 +1,6 @@
 //! The picture of a histogram in stops.
 
-use super::drawing::{Align, Drawing, Ink, Key, Plot};
+use super::drawing::{Align, Drawing, Ink, Key, LEAST_LETTERS, Plot};
 use super::histogram::{BIN_STOPS, BINS, Bins, FARTHEST_STOPS, StopsHistogram};
 use super::raster::rasterise;
 use super::waveform_picture::stops_figure;
@@ -30,12 +30,12 @@ impl StopsHistogram {
     /// The picture: pixels by luminance as bars, by their brightest channel as a line, on a logarithmic scale of shares.
     #[must_use]
     pub fn picture(&self, size: PictureSize) -> ScopePicture {
-        let (drawing, plot) = self.drawing(size);
+        let (drawing, plot) = self.drawing(size, LEAST_LETTERS);
         rasterise(&drawing, vec![plot])
     }
 
-    pub(crate) fn drawing(&self, size: PictureSize) -> (Drawing, Plot) {
-        let mut drawing = Drawing::new(size);
+    pub(crate) fn drawing(&self, size: PictureSize, least_letters: f64) -> (Drawing, Plot) {
+        let mut drawing = Drawing::new(size, least_letters);
         let mut details = vec![self.clip_text(), self.encoding.to_owned()];
         if self.not_a_number > 0 {
             details.push(format!("{} pixels not a number", self.not_a_number));
@@ -140,7 +140,7 @@ fn plot(drawing: &Drawing, top: usize) -> Plot {
     let letters = drawing.letters;
     let left = (drawing.text_width("0.001 %") + letters * 0.9).ceil() as usize;
     let right = drawing.width - (letters * 0.8) as usize;
-    let bottom = drawing.height - (letters * 1.4) as usize;
+    let bottom = drawing.height - (letters * 1.7) as usize;
     Plot {
         name: "stops".to_owned(),
         x: left,
@@ -173,7 +173,7 @@ fn figures(drawing: &mut Drawing, plot: &Plot) {
     let stop = plot.width as f64 / (ACROSS[1] - ACROSS[0]);
     let needed = 1.4 * drawing.text_width("+10");
     let step = STEPS.into_iter().find(|step| stop * f64::from(*step) >= needed).unwrap_or(STEPS[2]);
-    let y = plot.bottom() + tick + drawing.letters * 0.55;
+    let y = plot.bottom() + tick + drawing.letters * 0.75;
     let mut figure = |text: &str, stops: f64| {
         let x = plot.place([stops, 0.0])[0];
         if drawing.text(text, [x, y], Align::Centre, Ink::Quiet) {

@@ -54,7 +54,7 @@ impl Board {
             Shape::Line { from, to, width, dash, ink } => self.line(*from, *to, *width, *dash, ink.colour()),
             Shape::Bar { left_top, size, ink } => self.bar(*left_top, *size, 1.0, ink.colour()),
             Shape::Dot { centre, radius, filled, ink, .. } => self.dot(*centre, *radius, *filled, ink.colour()),
-            Shape::Text { left_top: [left, top], width, text, bold, plate, ink } => {
+            Shape::Text { left_top: [left, top], width, text, bold, plate, ink, .. } => {
                 if *plate {
                     self.bar([left - 1.0, top + letters * 0.08], [width + 2.0, letters * 0.84], PLATE, GROUND);
                 }

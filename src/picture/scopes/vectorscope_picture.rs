@@ -1,6 +1,6 @@
 //! The picture of a vectorscope.
 
-use super::drawing::{Align, Drawing, Ink, Key, Plot};
+use super::drawing::{Align, Drawing, Ink, Key, LEAST_LETTERS, Plot};
 use super::raster::rasterise;
 use super::vectorscope::{BarTarget, SKIN_DEGREES, Vectorscope};
 use super::waveform::CODES;
@@ -24,12 +24,12 @@ impl Vectorscope {
     /// The picture: C′B to the right, C′R up, the targets of the bars, and the skin line as guidance only.
     #[must_use]
     pub fn picture(&self, size: PictureSize) -> ScopePicture {
-        let (drawing, plot) = self.drawing(size);
+        let (drawing, plot) = self.drawing(size, LEAST_LETTERS);
         rasterise(&drawing, vec![plot])
     }
 
-    pub(super) fn drawing(&self, size: PictureSize) -> (Drawing, Plot) {
-        let mut drawing = Drawing::new(size);
+    pub(super) fn drawing(&self, size: PictureSize, least_letters: f64) -> (Drawing, Plot) {
+        let mut drawing = Drawing::new(size, least_letters);
         let mut details = vec![format!("{} matrix", self.coding.name()), "ten-bit codes, narrow range".to_owned()];
         for (count, what) in [(self.held, "pixels outside 0..1023"), (self.not_a_number, "pixels not a number")] {
             if count > 0 {

@@ -1,7 +1,7 @@
 //! The picture of a waveform or a parade.
 
 use super::coding::{code_of_percent, percent};
-use super::drawing::{Align, Drawing, Ink, Plot};
+use super::drawing::{Align, Drawing, Ink, LEAST_LETTERS, Plot};
 use super::raster::rasterise;
 use super::waveform::{CODES, LogMark, Trace, TraceOf, Waveform};
 use super::{PictureSize, ScopePicture};
@@ -21,20 +21,18 @@ impl Waveform {
     /// ([`log_marks`](super::log_marks); none for a display's signal).
     #[must_use]
     pub fn picture(&self, size: PictureSize, marks: &[LogMark]) -> ScopePicture {
-        let (drawing, plots) = self.drawing(size, marks);
+        let (drawing, plots) = self.drawing(size, LEAST_LETTERS, marks);
         rasterise(&drawing, plots)
     }
 
-    pub(super) fn drawing(&self, size: PictureSize, marks: &[LogMark]) -> (Drawing, Vec<Plot>) {
-        let mut drawing = Drawing::new(size);
+    pub(super) fn drawing(&self, size: PictureSize, least_letters: f64, marks: &[LogMark]) -> (Drawing, Vec<Plot>) {
+        let mut drawing = Drawing::new(size, least_letters);
         let top = drawing.caption(self.title(), &self.details(marks));
         let plots = self.plots(&drawing, top, !marks.is_empty());
         for (plot, trace) in plots.iter().zip(&self.traces) {
             drawing.ground(plot);
             self.levels_behind(&mut drawing, plot);
-            for mark in marks {
-                mark_line(&mut drawing, plot, mark);
-            }
+            mark_lines(&mut drawing, plot, marks);
             let extent = [plot.across, [-0.5, CODES as f64 - 0.5]];
             drawing.lit(plot, &trace.counts, extent, ink(trace.of));
             let below = plot.bottom() + drawing.letters * 0.65;
@@ -172,19 +170,32 @@ fn code_figures(drawing: &mut Drawing, plot: &Plot) {
     }
 }
 
-/// Grey is a line, whole stops are dashed.
-fn mark_line(drawing: &mut Drawing, plot: &Plot, mark: &LogMark) {
-    let dash = if mark.stops == 0 { 0.0 } else { drawing.letters * 0.2 };
-    let y = plot.place([0.0, mark.code])[1];
-    let [left, right] = [plot.x as f64, plot.right()];
-    let from = if mark.stops == 0 { left } else { right - (right - left) * 0.06 };
-    drawing.dashed([from, y], [right, y], drawing.hair(), dash, Ink::Mark);
+/// Grey is a line, whole stops are dashes at the right; where they crowd, those nearest to grey.
+fn mark_lines(drawing: &mut Drawing, plot: &Plot, marks: &[LogMark]) {
+    let mut drawn: Vec<f64> = Vec::new();
+    for mark in nearest_first(marks) {
+        let y = plot.place([0.0, mark.code])[1];
+        if drawn.iter().any(|other| (other - y).abs() < drawing.letters * 0.4) {
+            continue;
+        }
+        drawn.push(y);
+        let [left, right] = [plot.x as f64, plot.right()];
+        let (from, dash) = match mark.stops {
+            0 => (left, 0.0),
+            _ => (right - (right - left) * 0.06, drawing.letters * 0.2),
+        };
+        drawing.dashed([from, y], [right, y], drawing.hair(), dash, Ink::Mark);
+    }
+}
+
+fn nearest_first(marks: &[LogMark]) -> Vec<&LogMark> {
+    let mut sorted: Vec<&LogMark> = marks.iter().collect();
+    sorted.sort_by_key(|mark| (mark.stops.abs(), mark.stops));
+    sorted
 }
 
 fn mark_figures(drawing: &mut Drawing, plot: &Plot, marks: &[LogMark]) {
-    let mut nearest_first: Vec<&LogMark> = marks.iter().collect();
-    nearest_first.sort_by_key(|mark| (mark.stops.abs(), mark.stops));
-    for mark in nearest_first {
+    for mark in nearest_first(marks) {
         let place = [plot.right() + drawing.letters * 0.3, plot.place([0.0, mark.code])[1]];
         drawing.text(&stops_figure(mark.stops), place, Align::Left, Ink::Mark);
     }
