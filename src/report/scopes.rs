@@ -1,11 +1,8 @@
 //! Scopes as SVG for pages: everything in the ink of the text around them, so that they are right on light and on dark grounds.
 
-use crate::picture::scopes::drawing::{Align, Drawing, Ink, Shape};
+use crate::picture::scopes::drawing::{Align, Drawing, Ink, Shape, page_letters};
 use crate::picture::scopes::{ChromaticityDiagram, PictureSize, StopsHistogram};
 use maud::{Markup, html};
-
-/// Lines of text are at least this high in units of the drawing: on a page, a picture of 640 units is about as wide as its column.
-const LEAST_LETTERS: f64 = 15.0;
 
 /// Height of a typeface's em in that of a line, as the letters of pictures have it.
 const EM: f64 = 0.86;
@@ -20,7 +17,7 @@ pub fn histogram_svg(histogram: &StopsHistogram, size: PictureSize) -> String {
         "histogram of the scene's light in stops from grey, by luminance and by the brightest channel; {}",
         histogram.clip_text()
     );
-    svg(&histogram.drawing(size, LEAST_LETTERS).0, &label).into_string()
+    svg(&histogram.drawing(size, page_letters(size)).0, &label).into_string()
 }
 
 /// The chromaticity diagram as an SVG element, of the proportions of `size`: without the pixels of a frame, which are no lines.
@@ -33,7 +30,7 @@ pub fn chromaticity_svg(diagram: &ChromaticityDiagram, size: PictureSize) -> Str
         gamuts.join(" and "),
         plain.patches.len()
     );
-    svg(&plain.drawing(size, LEAST_LETTERS).0, &label).into_string()
+    svg(&plain.drawing(size, page_letters(size)).0, &label).into_string()
 }
 
 fn svg(drawing: &Drawing, label: &str) -> Markup {
@@ -74,10 +71,16 @@ fn element(shape: &Shape, letters: f64) -> Markup {
             }
         }
         Shape::Bar { ink: Ink::Plot, .. } | Shape::Lit { .. } => html! {},
-        Shape::Bar { left_top, size, ink } => html! {
-            rect x=(figure(left_top[0])) y=(figure(left_top[1])) width=(figure(size[0])) height=(figure(size[1]))
-                fill="currentColor" fill-opacity=(opacity(*ink)) shape-rendering="crispEdges" {}
-        },
+        Shape::Bar { left_top, size, ink } => {
+            // Edges are rounded and not widths, so that neighbours meet.
+            let edge = |value: f64| (10.0 * value).round() / 10.0;
+            let [left, top] = left_top.map(edge);
+            let [right, bottom] = [0, 1].map(|axis| edge(left_top[axis] + size[axis]));
+            html! {
+                rect x=(figure(left)) y=(figure(top)) width=(figure(right - left)) height=(figure(bottom - top))
+                    fill="currentColor" fill-opacity=(opacity(*ink)) shape-rendering="crispEdges" {}
+            }
+        }
         Shape::Dot { centre, radius, filled, ink, meaning } => {
             let opacity = opacity(*ink);
             html! {

@@ -29,10 +29,11 @@ const PLANCKIAN_MIRED: [f64; 2] = [10.0, 700.0];
 const MIRED_STEP: f64 = 10.0;
 
 /// Black bodies that are marked, kelvin, the most wanted first.
-const MARKED_KELVIN: [f64; 4] = [3200.0, 5600.0, 2000.0, 10_000.0];
+const MARKED_KELVIN: [(f64, &str); 4] =
+    [(3200.0, "3200 K"), (5600.0, "5600 K"), (2000.0, "2000 K"), (10_000.0, "10 000 K")];
 
-/// The most of the picture's width that the plot takes.
-const SHARE: f64 = 0.66;
+/// Room of the legend, in heights of a line.
+const LEGEND: [f64; 2] = [16.0, 12.0];
 
 impl ChromaticityDiagram {
     /// The picture: spectral locus, black bodies, both gamuts, D65, the patches before (rings) and after the look (dots) and, behind
@@ -46,29 +47,29 @@ impl ChromaticityDiagram {
     pub(crate) fn drawing(&self, size: PictureSize, least_letters: f64) -> (Drawing, Plot) {
         let mut drawing = Drawing::new(size, least_letters);
         let top = drawing.caption("Chromaticity", &["CIE 1931 x, y".to_owned()]);
-        let plot = self.plot(&drawing, top);
+        let (plot, legend) = self.plot(&drawing, top);
         drawing.ground(&plot);
         grid(&mut drawing, &plot);
         if let Some(density) = &self.density {
-            drawing.lit(&plot, &density.counts, [density.across, density.up], Ink::Blue);
+            drawing.lit(&plot, &density.counts, [density.across, density.up], Ink::Blue, true);
         }
         locus(&mut drawing, &plot);
         for triangle in &self.triangles {
             outline(&mut drawing, &plot, triangle);
         }
-        corner_names(&mut drawing, &plot, &self.triangles);
+        figures(&mut drawing, &plot);
         self.patches(&mut drawing, &plot);
         white(&mut drawing, &plot);
+        corner_names(&mut drawing, &plot, &self.triangles);
         let marked = black_bodies(&mut drawing, &plot);
         keep_lines_free(&mut drawing, &plot, &self.triangles);
         wavelengths(&mut drawing, &plot);
         temperatures(&mut drawing, &marked);
-        figures(&mut drawing, &plot);
-        drawing.legend(plot.right() + drawing.letters, plot.y as f64, &self.entries(&drawing, &plot));
+        drawing.legend(legend, &self.entries(&drawing, &plot));
         (drawing, plot)
     }
 
-    fn plot(&self, drawing: &Drawing, top: usize) -> Plot {
+    fn plot(&self, drawing: &Drawing, top: usize) -> (Plot, [f64; 2]) {
         let corners = || self.triangles.iter().flat_map(|triangle| triangle.corners);
         let shown = |axis: usize, least: [f64; 2], most: [f64; 2]| {
             let low = corners().map(|corner| corner[axis] - AROUND).fold(least[0], f64::min);
@@ -76,13 +77,11 @@ impl ChromaticityDiagram {
             [low.max(most[0]), high.min(most[1])]
         };
         let (across, up) = (shown(0, ACROSS, FARTHEST_ACROSS), shown(1, UP, FARTHEST_UP));
-        let left = (drawing.text_width("0.8") + drawing.letters * 0.9).ceil() as usize;
-        let (high, wide) =
-            ((drawing.height - top) as f64 - drawing.letters * 1.3, drawing.width as f64 * SHARE - left as f64);
+        let left = (drawing.text_width("0.8") + drawing.letters * 0.9).ceil();
         // One scale for x and y.
-        let scale = (high / (up[1] - up[0])).min(wide / (across[1] - across[0]));
-        let [width, height] = [across, up].map(|[from, to]| (scale * (to - from)) as usize);
-        Plot { name: "x y".to_owned(), x: left, y: top, width, height, across, up }
+        let shape = (across[1] - across[0]) / (up[1] - up[0]);
+        let ([width, height], legend) = drawing.plot_with_legend([left, top as f64], shape, LEGEND);
+        (Plot { name: "x y".to_owned(), x: left as usize, y: top, width, height, across, up }, legend)
     }
 
     fn patches(&self, drawing: &mut Drawing, plot: &Plot) {
@@ -120,7 +119,8 @@ impl ChromaticityDiagram {
         }
         entries.push((Key::Cross, "D65".to_owned()));
         let hair = drawing.hair();
-        entries.push((Key::Line { width: hair, dash: 0.0, ink: Ink::Strong }, "black bodies".to_owned()));
+        entries.push((Key::Line { width: hair, dash: 0.0, ink: Ink::Strong }, "black bodies, ticks at".to_owned()));
+        entries.push((Key::Nothing, "2000, 3200, 5600, 10 000 K".to_owned()));
         if self.density.is_some() {
             entries.push((Key::Bar { ink: Ink::Blue }, "pixels of the frame".to_owned()));
         }
@@ -255,7 +255,7 @@ fn keep_lines_free(drawing: &mut Drawing, plot: &Plot, triangles: &[Triangle]) {
 }
 
 /// The locus of black bodies; gives the places that are to be named.
-fn black_bodies(drawing: &mut Drawing, plot: &Plot) -> Vec<(f64, [f64; 2])> {
+fn black_bodies(drawing: &mut Drawing, plot: &Plot) -> Vec<(&'static str, [f64; 2])> {
     let steps = ((PLANCKIAN_MIRED[1] - PLANCKIAN_MIRED[0]) / MIRED_STEP).round() as usize;
     let place = |kelvin: f64| {
         let white = planckian(kelvin);
@@ -267,20 +267,19 @@ fn black_bodies(drawing: &mut Drawing, plot: &Plot) -> Vec<(f64, [f64; 2])> {
         drawing.line(pair[0], pair[1], drawing.hair(), Ink::Strong);
         drawing.reserve_line(pair[0], pair[1]);
     }
-    MARKED_KELVIN.map(|kelvin| (kelvin, place(kelvin))).to_vec()
+    MARKED_KELVIN.map(|(kelvin, text)| (text, place(kelvin))).to_vec()
 }
 
 /// The marks on the locus of black bodies, with figures beside them where there is room.
-fn temperatures(drawing: &mut Drawing, marked: &[(f64, [f64; 2])]) {
-    for (kelvin, [x, y]) in marked {
+fn temperatures(drawing: &mut Drawing, marked: &[(&str, [f64; 2])]) {
+    for (text, [x, y]) in marked {
         let tick = drawing.letters * 0.25;
         drawing.line([*x, y - tick], [*x, y + tick], drawing.hair(), Ink::Strong);
-        let text = format!("{kelvin:.0} K");
-        let side = drawing.text_width(&text) * 0.5;
+        let side = drawing.text_width(text) * 0.5;
         let places =
             [[0.0, -0.9], [0.0, 0.9], [-side, -0.9], [side, 0.9], [-side, -1.4], [side, 1.4], [0.0, 1.5], [0.0, -1.5]];
         for [across, down] in places {
-            if drawing.label(&text, [x + across, y + down * drawing.letters], Align::Centre, Ink::Quiet) {
+            if drawing.label(text, [x + across, y + down * drawing.letters], Align::Centre, Ink::Quiet) {
                 break;
             }
         }

@@ -5,7 +5,7 @@ use crate::maths::{CODE10_MAX, Rgb};
 use crate::plan::Levels;
 use serde::Serialize;
 
-/// Narrow-range codes of a colour difference: 512 at none, 896 codes from −0.5 to +0.5. BT.709-6, item 5.6: INT[(224 E′ + 128) · 4 + 0.5].
+/// Narrow-range codes of a colour difference: 512 at none, 896 codes from −0.5 to +0.5. BT.709-6, item 3.4 (item from memory): INT[(224 E′ + 128) · 4 + 0.5].
 const CHROMA_MIDDLE: f64 = 512.0;
 const CHROMA_SPAN: f64 = 896.0;
 

@@ -119,6 +119,15 @@ pub(crate) struct Drawing {
 /// Lines of text in a picture are at least this high, pixels: smaller letters of the typeface are no letters.
 pub(super) const LEAST_LETTERS: f64 = 11.0;
 
+/// Lines of text in a drawing for a page whose column is so many units wide: about the letters of the text around it; this project's own choice.
+const PAGE_LETTERS: f64 = 15.0;
+const PAGE_COLUMN: f64 = 640.0;
+
+/// The least height of a line of text in a drawing for a page, which is as wide as the page's column.
+pub(crate) fn page_letters(size: PictureSize) -> f64 {
+    (PAGE_LETTERS * size.width() as f64 / PAGE_COLUMN).clamp(LEAST_LETTERS, PAGE_LETTERS)
+}
+
 /// Lines of text that a picture is high, and their height in its width; this project's own choice.
 const LINES: f64 = 38.0;
 const LETTERS_ACROSS: f64 = 66.0;
@@ -130,6 +139,9 @@ const DESCENDERS: &str = "gjpqy,;()";
 
 /// How bright a single pixel is in a lit field, 0..1.
 const SINGLE: f64 = 0.3;
+
+/// How bright its neighbours are in a field with halos, as a share.
+const HALO: f32 = 0.5;
 
 impl Drawing {
     /// An empty drawing whose lines of text are at least so many pixels high.
@@ -150,6 +162,29 @@ impl Drawing {
 
     pub(super) fn text_width(&self, text: &str) -> f64 {
         f64::from(self.lettering(false).width(text))
+    }
+
+    /// The size of a plot of that shape (width by height) with its left top corner at `left`, `top`, and where its legend begins: beside
+    /// or below it, whichever leaves the larger plot. `legend` is the legend's room in heights of a line.
+    pub(super) fn plot_with_legend(
+        &self,
+        [left, top]: [f64; 2],
+        shape: f64,
+        legend: [f64; 2],
+    ) -> ([usize; 2], [f64; 2]) {
+        let axis = self.letters * 1.3;
+        let room = [self.width as f64 - left - self.letters, self.height as f64 - top - axis];
+        let fitted = |width: f64, height: f64| height.min(width / shape).max(1.0).floor();
+        let beside = fitted(room[0] - legend[0] * self.letters, room[1]);
+        let below = fitted(room[0], room[1] - legend[1] * self.letters);
+        let height = beside.max(below);
+        let width = (height * shape).floor();
+        let corner = if below > beside {
+            [self.letters * 0.6, top + height + axis + self.letters * 0.3]
+        } else {
+            [left + width + self.letters, top]
+        };
+        ([width as usize, height as usize], corner)
     }
 
     /// A plot's ground.
@@ -210,9 +245,11 @@ impl Drawing {
         self.line([x, y - half], [x, y + half], width, ink);
     }
 
-    /// The counts that lie in a plot, each pixel of the picture lit by the logarithm of what it covers.
-    pub(super) fn lit(&mut self, plot: &Plot, grid: &Grid, extent: [[f64; 2]; 2], ink: Ink) {
-        let strength = strengths(plot, grid, extent);
+    /// The counts that lie in a plot, each pixel of the picture lit by the logarithm of what it covers. `halo`: pixels around it glow, so
+    /// that a single dot is seen.
+    pub(super) fn lit(&mut self, plot: &Plot, grid: &Grid, extent: [[f64; 2]; 2], ink: Ink, halo: bool) {
+        let sharp = strengths(plot, grid, extent);
+        let strength = if halo { with_halo(plot, &sharp) } else { sharp };
         self.shapes.push(Shape::Lit { plot: plot.clone(), strength, ink });
     }
 
@@ -295,7 +332,7 @@ impl Drawing {
     }
 
     /// A legend in the column from `left` to the right edge of the picture, entries from `top` down as long as there is room.
-    pub(super) fn legend(&mut self, left: f64, top: f64, entries: &[(Key, String)]) {
+    pub(super) fn legend(&mut self, [left, top]: [f64; 2], entries: &[(Key, String)]) {
         let (key, pitch) = (self.letters * 1.5, self.letters * 1.25);
         let room = self.width as f64 - left - self.letters * 0.5;
         let mut y = top + self.letters * 0.6;
@@ -343,6 +380,19 @@ fn spans(pixels: usize, [from, to]: [f64; 2], bins: usize, [first, last]: [f64; 
             held(low)..held(high.max(low + 1.0))
         })
         .collect()
+}
+
+fn with_halo(plot: &Plot, sharp: &[f32]) -> Vec<f32> {
+    let (width, height) = (plot.width, plot.height);
+    let row = |y: usize| {
+        (0..width).map(move |x| {
+            let near = (y.saturating_sub(1)..=(y + 1).min(height - 1))
+                .flat_map(|y| (x.saturating_sub(1)..=(x + 1).min(width - 1)).map(move |x| y * width + x));
+            let brightest = near.map(|place| sharp[place]).fold(0.0, f32::max);
+            sharp[y * width + x].max(HALO * brightest)
+        })
+    };
+    (0..height).into_par_iter().flat_map_iter(row).collect()
 }
 
 fn strengths(plot: &Plot, grid: &Grid, [across, up]: [[f64; 2]; 2]) -> Vec<f32> {

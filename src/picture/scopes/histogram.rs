@@ -50,8 +50,12 @@ impl Bins {
     }
 
     fn add(&mut self, light: f64) {
-        // The smallest number keeps the logarithm to what it is defined for; it lies far below the floor.
-        let stops = rows::log2(light.max(f64::MIN_POSITIVE).min(f64::MAX) / GREY);
+        // The logarithm is defined for positive numbers; infinite light of no sign, which a float may decode to, is none either.
+        if light.is_nan() || light < f64::MIN_POSITIVE {
+            self.floor += 1;
+            return;
+        }
+        let stops = rows::log2(light.min(f64::MAX) / GREY);
         let bin = (stops * f64::from(BINS_PER_STOP) + 0.5).floor() as i64 + i64::from(FARTHEST_STOPS * BINS_PER_STOP);
         match usize::try_from(bin) {
             Err(_) => self.floor += 1,
@@ -170,8 +174,8 @@ impl<F: Fn(f64) -> f64> Decoder<F> {
         // A table of all codes costs as much as some ten thousand pixels.
         let worth_it =
             frame.depth() != SampleDepth::Float && frame.width() * frame.height() > usize::from(u16::MAX) / 3;
-        let codes = if worth_it { 0..=u16::MAX } else { 1..=0 };
-        Self { table: codes.map(|code| decode(f64::from(code) / CODE16_MAX)).collect(), decode }
+        let codes = if worth_it { usize::from(u16::MAX) + 1 } else { 0 };
+        Self { table: (0..codes).map(|code| decode(code as f64 / CODE16_MAX)).collect(), decode }
     }
 
     pub(super) fn rgb(&self, signal: Rgb) -> Rgb {

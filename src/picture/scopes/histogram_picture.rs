@@ -61,9 +61,10 @@ impl StopsHistogram {
     fn legend(&self, drawing: &mut Drawing, top: f64, plot: &Plot) {
         let left = plot.x as f64;
         let half = (left + plot.right()) / 2.0;
-        drawing.legend(left, top, &[(Key::Bar { ink: Ink::Line }, "luminance".to_owned())]);
+        drawing.legend([left, top], &[(Key::Bar { ink: Ink::Line }, "luminance".to_owned())]);
         let width = 1.5 * drawing.hair();
-        drawing.legend(half, top, &[(Key::Line { width, dash: 0.0, ink: Ink::Mark }, "brightest channel".to_owned())]);
+        drawing
+            .legend([half, top], &[(Key::Line { width, dash: 0.0, ink: Ink::Mark }, "brightest channel".to_owned())]);
     }
 
     fn height(&self, plot: &Plot, count: u64) -> f64 {

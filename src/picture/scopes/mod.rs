@@ -69,7 +69,7 @@ pub struct ScopePicture {
 
 #[cfg(test)]
 mod tests {
-    use super::drawing::{Drawing, LEAST_LETTERS, Shape};
+    use super::drawing::{Drawing, LEAST_LETTERS, Shape, page_letters};
     use super::*;
     use crate::colour::adaptation::Adaptation;
     use crate::colour::displays::DisplayEncoding;
@@ -147,13 +147,13 @@ mod tests {
                             let texts = readable(&waveform.drawing(size, LEAST_LETTERS, &marks).0, &what);
                             holds(&texts, &["64", "512", "940", "0 %", "50 %", "100 %"], &what);
                             holds(&texts, names, &what);
-                            holds(&texts, if marks.is_empty() { &[] } else { &["grey", "+1", "−2", "+4"] }, &what);
+                            holds(&texts, if marks.is_empty() { &[] } else { &["grey", "+1", "+4", "−"] }, &what);
                         }
                     }
                 }
-                for letters in [LEAST_LETTERS, 15.0] {
+                for letters in [LEAST_LETTERS, page_letters(size)] {
                     let texts = readable(&histogram.drawing(size, letters).0, &what);
-                    holds(&texts, &["grey", "floor", "clip", "at clip: R", "100 %", "+5", "luminance"], &what);
+                    holds(&texts, &["grey", "floor", "clip", "at clip: R", "100 %", "+", "−", "luminance"], &what);
                     let texts = readable(&diagram.drawing(size, letters).0, &what);
                     holds(&texts, &["camera: ", "monitor: BT.2020", "24 patches", "D65", "0.4"], &what);
                 }

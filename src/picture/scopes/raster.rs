@@ -132,7 +132,7 @@ impl Board {
                 let at = (x - from[0]) * along[0] + (y - from[1]) * along[1];
                 let away = ((x - from[0]) * along[1] - (y - from[1]) * along[0]).abs();
                 let here = at >= begin && (at < end || last && at <= end);
-                let drawn = dash <= 0.0 || (at / dash) as u64 % 2 == 0;
+                let drawn = dash <= 0.0 || ((at / dash) as u64).is_multiple_of(2);
                 if here && drawn { width / 2.0 + 0.5 - away } else { 0.0 }
             });
         }

@@ -17,8 +17,8 @@ const SHOWN: f64 = 600.0;
 /// Codes with a figure.
 const TICKS: [f64; 3] = [512.0, 64.0, 960.0];
 
-/// The most of the picture's width that the plot takes.
-const SHARE: f64 = 0.62;
+/// Room of the legend, in heights of a line.
+const LEGEND: [f64; 2] = [13.5, 14.5];
 
 impl Vectorscope {
     /// The picture: C′B to the right, C′R up, the targets of the bars, and the skin line as guidance only.
@@ -37,26 +37,24 @@ impl Vectorscope {
             }
         }
         let top = drawing.caption("Vectorscope", &details);
-        let plot = square_plot(&drawing, top);
+        let (plot, legend) = square_plot(&drawing, top);
         let targets = Self::targets(self.coding);
         drawing.ground(&plot);
         graticule(&mut drawing, &plot, &targets);
         let extent = [-0.5, CODES as f64 - 0.5];
-        drawing.lit(&plot, &self.counts, [extent, extent], Ink::Luma);
+        drawing.lit(&plot, &self.counts, [extent, extent], Ink::Luma, true);
         names(&mut drawing, &plot, &targets);
         figures(&mut drawing, &plot);
-        let left = plot.right() + drawing.letters;
-        drawing.legend(left, plot.y as f64, &entries(&drawing, &targets));
+        drawing.legend(legend, &entries(&drawing, &targets));
         (drawing, plot)
     }
 }
 
-fn square_plot(drawing: &Drawing, top: usize) -> Plot {
-    let left = (drawing.text_width("960") + drawing.letters * 0.9).ceil() as usize;
-    let high = drawing.height - top - (drawing.letters * 1.3) as usize;
-    let side = high.min((drawing.width as f64 * SHARE) as usize);
+fn square_plot(drawing: &Drawing, top: usize) -> (Plot, [f64; 2]) {
+    let left = (drawing.text_width("960") + drawing.letters * 0.9).ceil();
+    let ([width, height], legend) = drawing.plot_with_legend([left, top as f64], 1.0, LEGEND);
     let shown = [MIDDLE - SHOWN, MIDDLE + SHOWN];
-    Plot { name: "C′B C′R".to_owned(), x: left, y: top, width: side, height: side, across: shown, up: shown }
+    (Plot { name: "C′B C′R".to_owned(), x: left as usize, y: top, width, height, across: shown, up: shown }, legend)
 }
 
 fn big_box(drawing: &Drawing) -> f64 {

@@ -34,7 +34,7 @@ impl Waveform {
             self.levels_behind(&mut drawing, plot);
             mark_lines(&mut drawing, plot, marks);
             let extent = [plot.across, [-0.5, CODES as f64 - 0.5]];
-            drawing.lit(plot, &trace.counts, extent, ink(trace.of));
+            drawing.lit(plot, &trace.counts, extent, ink(trace.of), false);
             let below = plot.bottom() + drawing.letters * 0.65;
             drawing.text(
                 trace.of.name(),
