@@ -9,6 +9,7 @@ mod chart_layout;
 mod frame;
 mod label;
 pub mod preview;
+pub mod scene;
 pub mod screen;
 pub mod stand_in;
 

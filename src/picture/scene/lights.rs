@@ -1,0 +1,116 @@
+//! The three lights of the room: a warm key from the right, the cool window on the left, and the window behind.
+
+use super::palette::Palette;
+use super::vector::{V3, v3};
+
+/// Where the key is measured: among the busts. A card that faces it there has the light that grey is counted from.
+const METERED: V3 = v3(0.05, 1.25, 2.85);
+
+/// A rectangle that shines to one side.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Light {
+    pub centre: V3,
+    pub across: V3,
+    pub up: V3,
+    facing: V3,
+    /// Colour and strength: on a white surface at one point, when multiplied by [`Light::form`].
+    pub colour: V3,
+    /// Half its width, for the width of its highlight.
+    pub spread: f64,
+}
+
+/// Key, left window, back window.
+pub(super) type Lights = [Light; 3];
+
+/// The lights, in the order of what is stored of each pixel.
+pub(super) fn lights(palette: &Palette) -> Lights {
+    let centre = v3(2.45, 2.30, 0.75);
+    let facing = (METERED - centre).unit();
+    let [across, up] = facing.sides();
+    let mut key = Light { centre, across: across * 0.42, up: up * 0.42, facing, colour: V3::ONE, spread: 0.42 };
+    key.colour = V3::ONE * (1.0 / key.form(METERED, -facing, 0.0));
+    let left = Light {
+        centre: v3(-2.58, 1.55, 2.3),
+        across: v3(0.0, 0.0, 1.5),
+        up: v3(0.0, 0.55, 0.0),
+        facing: v3(1.0, 0.0, 0.0),
+        colour: palette.window * 1.15,
+        spread: 0.9,
+    };
+    let back = Light {
+        centre: v3(-0.92, 1.50, 5.98),
+        across: v3(1.38, 0.0, 0.0),
+        up: v3(0.0, 0.48, 0.0),
+        facing: v3(0.0, 0.0, -1.0),
+        colour: palette.window * 1.5 + palette.sun * 1.4,
+        spread: 0.8,
+    };
+    [key, left, back]
+}
+
+impl Light {
+    /// A point of the light, of coordinates 0..1.
+    pub fn point(&self, [u, v]: [f64; 2]) -> V3 {
+        self.centre + self.across * (2.0 * u - 1.0) + self.up * (2.0 * v - 1.0)
+    }
+
+    /// The share of the light of an endless white sky that reaches a surface, unhindered: the mean of four points.
+    /// `soft` lets it reach a little round the edge, as light in skin does.
+    pub fn form(&self, point: V3, normal: V3, soft: f64) -> f64 {
+        let area = 4.0 * self.across.length() * self.up.length();
+        let mut sum = 0.0;
+        for (u, v) in [(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)] {
+            let way = self.point([u, v]) - point;
+            let square = way.dot(way);
+            let direction = way * (1.0 / square.sqrt());
+            let here = (direction.dot(normal) + soft) / (1.0 + soft);
+            let there = -direction.dot(self.facing);
+            if here > 0.0 && there > 0.0 {
+                sum += here * there / square;
+            }
+        }
+        sum * area / (4.0 * std::f64::consts::PI)
+    }
+
+    /// What a glossy surface sends along `to_eye`, for a light of that colour: a microfacet lobe, widened by the light's size.
+    pub fn highlight(&self, point: V3, normal: V3, to_eye: V3, [gloss, rough]: [f64; 2]) -> f64 {
+        let way = self.nearest_to(point, -to_eye.mirrored(normal)) - point;
+        let distance = way.length();
+        let direction = way * (1.0 / distance);
+        if gloss <= 0.0 {
+            return 0.0;
+        }
+        let half = (direction + to_eye).unit();
+        let (nl, nv) = (normal.dot(direction), normal.dot(to_eye).max(0.05));
+        let there = -direction.dot(self.facing);
+        if nl <= 0.0 || there <= 0.0 {
+            return 0.0;
+        }
+        let nh = normal.dot(half);
+        let wide = (rough * rough + 0.25 * self.spread / distance).min(1.0);
+        // The lobe is widened for the size of the light, but keeps its energy. Source: microfacets by Walter et al. (2007),
+        // GGX; the widening is this project's own.
+        let square = wide * wide;
+        let under = nh * nh * (square - 1.0) + 1.0;
+        let lobe = square / (std::f64::consts::PI * under * under);
+        let facing = 1.0 - half.dot(to_eye).clamp(0.0, 1.0);
+        let square_facing = facing * facing;
+        let fresnel = gloss + (1.0 - gloss) * square_facing * square_facing * facing;
+        let k = rough * 0.5;
+        let shadowing = (nl / (nl * (1.0 - k) + k)) * (nv / (nv * (1.0 - k) + k));
+        let area = 4.0 * self.across.length() * self.up.length();
+        lobe * fresnel * shadowing / (4.0 * nv) * there * area / (distance * distance)
+    }
+
+    /// The point of the light that lies nearest to a ray.
+    fn nearest_to(&self, from: V3, along: V3) -> V3 {
+        let slope = along.dot(self.facing);
+        if slope >= -1e-3 {
+            return self.centre;
+        }
+        let on_plane = from + along * ((self.centre - from).dot(self.facing) / slope);
+        let aside = on_plane - self.centre;
+        let held = |axis: V3| (aside.dot(axis) / axis.dot(axis)).clamp(-0.8, 0.8);
+        self.centre + self.across * held(self.across) + self.up * held(self.up)
+    }
+}
