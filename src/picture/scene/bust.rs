@@ -33,6 +33,10 @@ pub(super) struct Bust {
     pub collar: f64,
 }
 
+/// Below this the head is too far away to matter, above that the shoulders, metres.
+const LOW: f64 = -0.185;
+const HIGH: f64 = -0.045;
+
 /// The box around a bust, in its own coordinates.
 pub(super) const BUST_BOUNDS: Bounds = Bounds { low: v3(-0.25, -0.64, -0.135), high: v3(0.25, 0.152, 0.19) };
 
@@ -42,8 +46,11 @@ impl Bust {
         let broad = self.broad;
         let mut d = ellipsoid(p, v3(0.0, 0.034, 0.014), v3(0.075, 0.085, 0.096));
         d = joined(d, ellipsoid(p, v3(0.0, -0.032, -0.026), v3(0.060 * broad, 0.088, 0.064)), 0.035);
-        // Jaw, chin, cheekbones and brow.
+        // Jaw, chin, cheekbones and brow. What is too far away to matter is left out here and below: heads are asked often.
         d = joined(d, ellipsoid(side, v3(0.043 * broad, -0.066, -0.004), v3(0.019, 0.028, 0.034)), 0.035);
+        if p.z > 0.0 {
+            return if side.x > 0.055 { joined(d, ear(side), 0.006) } else { d };
+        }
         d = joined(d, ellipsoid(p, v3(0.0, -0.107, -0.062), v3(0.022 * broad, 0.015, 0.019)), 0.034);
         d = joined(d, ellipsoid(side, v3(0.043 * broad, -0.021, -0.056), v3(0.020, 0.015, 0.020)), 0.03);
         d = joined(d, rod(side, v3(0.006, 0.026, -0.078), v3(0.042, 0.030, -0.066), [0.010, 0.008]), 0.022);
@@ -52,9 +59,15 @@ impl Bust {
         d = cut(d, -socket, 0.018);
         let lid = ellipsoid(side, v3(0.031, 0.003, -0.0665), v3(0.0165, 0.0125, 0.0130));
         d = joined(d, lid, 0.004);
-        d = joined(d, self.nose(p, side), 0.012);
-        d = self.mouth(p, d);
-        joined(d, ear(side), 0.006)
+        // The line between the lids, lower in the middle.
+        let aside = side.x - 0.031;
+        let lashes = v3(aside, side.y + 0.0045 - 16.0 * aside * aside, side.z + 0.080);
+        d = cut(d, -ellipsoid(lashes, V3::ZERO, v3(0.0155, 0.0011, 0.0100)), 0.002);
+        if p.z < -0.05 && side.x < 0.06 {
+            d = joined(d, self.nose(p, side), 0.012);
+            d = self.mouth(p, d);
+        }
+        if side.x > 0.055 { joined(d, ear(side), 0.006) } else { d }
     }
 
     fn nose(&self, p: V3, side: V3) -> f64 {
@@ -83,11 +96,14 @@ impl Bust {
     }
 
     fn body(&self, p: V3) -> f64 {
+        if p.y > HIGH {
+            return p.y + 0.10;
+        }
         let side = v3(p.x.abs(), p.y, p.z);
         let slope = rod(side, v3(0.02, -0.165, 0.060), v3(0.160, -0.258, 0.052), [0.046, 0.050]);
-        let chest = ellipsoid(p, v3(0.0, -0.44, 0.046), v3(0.165, 0.230, 0.104));
+        let chest = ellipsoid(p, v3(0.0, -0.44, 0.046), v3(0.156, 0.230, 0.104));
         let arm = rod(side, v3(0.172, -0.272, 0.052), v3(0.192, -0.66, 0.046), [0.050, 0.046]);
-        joined(joined(slope, chest, 0.05), arm, 0.03)
+        joined(joined(slope, chest, 0.05), arm, 0.014)
     }
 
     /// The collarbones.
@@ -97,13 +113,20 @@ impl Bust {
     }
 
     fn uncovered(&self, p: V3, body: f64) -> f64 {
-        let upper = joined(self.head(p), self.neck(p), 0.03);
+        let head = if p.y < LOW { -0.125 - p.y } else { self.head(p) };
+        let upper = joined(head, self.neck(p), 0.03);
+        if p.y > HIGH {
+            return upper.min(body);
+        }
         joined(joined(upper, body, 0.045), self.bones(p), 0.016)
     }
 
     /// The body, a little thicker, up to a round neckline.
     fn cloth(&self, p: V3, body: f64) -> f64 {
-        let wave = 0.0022 * crate::maths::sin(p.y * 42.0 + p.x * 30.0) * smooth(-0.24, -0.36, p.y);
+        if p.y > HIGH {
+            return f64::INFINITY;
+        }
+        let wave = 0.0013 * crate::maths::sin(p.y * 42.0 + p.x * 30.0) * smooth(-0.24, -0.36, p.y);
         let neckline = p.y + 0.205 - self.collar + 0.55 * p.z.min(0.06) * -1.0 + 0.10 * p.x.abs();
         let rim = {
             let away = neckline.abs();
@@ -114,6 +137,9 @@ impl Bust {
     }
 
     fn on_top(&self, p: V3) -> f64 {
+        if p.y < LOW {
+            return f64::INFINITY;
+        }
         let skull = ellipsoid(p, v3(0.0, 0.034, 0.014), v3(0.075, 0.085, 0.096));
         match self.top {
             Top::Bare => f64::INFINITY,

@@ -97,19 +97,19 @@ pub(super) struct LifeRing;
 impl Solid for LifeRing {
     fn distance(&self, p: V3) -> f64 {
         let flat = v3(p.x, p.y, p.z * 1.15);
-        let body = ring(flat, 0.265, 0.075) * 0.9;
+        let body = ring(flat, 0.190, 0.055) * 0.9;
         // A grab line that bows out between four bands.
         let angle = atan2(p.y, p.x);
-        let bow = 0.352 + 0.016 * cos(angle * 4.0 + std::f64::consts::PI).abs();
-        body.min(ring(v3(p.x, p.y, p.z + 0.01), bow, 0.008))
+        let bow = 0.252 + 0.012 * cos(angle * 4.0 + std::f64::consts::PI).abs();
+        body.min(ring(v3(p.x, p.y, p.z + 0.01), bow, 0.007))
     }
 
     fn material(&self, p: V3) -> Material {
         let around = (p.x * p.x + p.y * p.y).sqrt();
-        if around > 0.343 {
+        if around > 0.2475 {
             return Material::Rope;
         }
         let (x, y) = ((p.x + p.y).abs(), (p.x - p.y).abs());
-        if x.min(y) < 0.085 { Material::RingBand } else { Material::RingBody }
+        if x.min(y) < 0.062 { Material::RingBand } else { Material::RingBody }
     }
 }

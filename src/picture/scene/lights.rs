@@ -13,6 +13,8 @@ pub(super) struct Light {
     pub across: V3,
     pub up: V3,
     facing: V3,
+    /// The middles of its four quarters.
+    points: [V3; 4],
     /// Colour and strength: on a white surface at one point, when multiplied by [`Light::form`].
     pub colour: V3,
     /// Half its width, for the width of its highlight.
@@ -27,49 +29,52 @@ pub(super) fn lights(palette: &Palette) -> Lights {
     let centre = v3(2.45, 2.30, 0.75);
     let facing = (METERED - centre).unit();
     let [across, up] = facing.sides();
-    let mut key = Light { centre, across: across * 0.42, up: up * 0.42, facing, colour: V3::ONE, spread: 0.42 };
+    let mut key = Light::new(centre, [across * 0.42, up * 0.42], facing, V3::ONE, 0.42);
     key.colour = V3::ONE * (1.0 / key.form(METERED, -facing, 0.0));
-    let left = Light {
-        centre: v3(-2.58, 1.55, 2.3),
-        across: v3(0.0, 0.0, 1.5),
-        up: v3(0.0, 0.55, 0.0),
-        facing: v3(1.0, 0.0, 0.0),
-        colour: palette.window * 1.15,
-        spread: 0.9,
-    };
-    let back = Light {
-        centre: v3(-0.92, 1.50, 5.98),
-        across: v3(1.38, 0.0, 0.0),
-        up: v3(0.0, 0.48, 0.0),
-        facing: v3(0.0, 0.0, -1.0),
-        colour: palette.window * 1.5 + palette.sun * 1.4,
-        spread: 0.8,
-    };
+    let size = [v3(0.0, 0.0, 1.5), v3(0.0, 0.55, 0.0)];
+    let left = Light::new(v3(-2.58, 1.55, 2.3), size, v3(1.0, 0.0, 0.0), palette.window * 1.15, 0.9);
+    let size = [v3(1.38, 0.0, 0.0), v3(0.0, 0.48, 0.0)];
+    let evening = palette.window * 1.4 + palette.sun * 1.4;
+    let back = Light::new(v3(-0.92, 1.50, 5.98), size, v3(0.0, 0.0, -1.0), evening, 0.8);
     [key, left, back]
 }
 
 impl Light {
+    fn new(centre: V3, [across, up]: [V3; 2], facing: V3, colour: V3, spread: f64) -> Self {
+        let quarter = |u: f64, v: f64| centre + across * u + up * v;
+        let points = [quarter(-0.5, -0.5), quarter(0.5, -0.5), quarter(-0.5, 0.5), quarter(0.5, 0.5)];
+        Self { centre, across, up, facing, points, colour, spread }
+    }
+
     /// A point of the light, of coordinates 0..1.
     pub fn point(&self, [u, v]: [f64; 2]) -> V3 {
         self.centre + self.across * (2.0 * u - 1.0) + self.up * (2.0 * v - 1.0)
     }
 
     /// The share of the light of an endless white sky that reaches a surface, unhindered: the mean of four points.
-    /// `soft` lets it reach a little round the edge, as light in skin does.
+    /// `soft` lets it reach a little round the edge.
     pub fn form(&self, point: V3, normal: V3, soft: f64) -> f64 {
-        let area = 4.0 * self.across.length() * self.up.length();
-        let mut sum = 0.0;
-        for (u, v) in [(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)] {
-            let way = self.point([u, v]) - point;
+        self.form_soft(point, normal, V3::ONE * soft).x
+    }
+
+    /// The same for three channels, as light in skin goes round the edge: red farthest.
+    pub fn form_soft(&self, point: V3, normal: V3, soft: V3) -> V3 {
+        let mut sum = V3::ZERO;
+        for corner in self.points {
+            let way = corner - point;
             let square = way.dot(way);
-            let direction = way * (1.0 / square.sqrt());
-            let here = (direction.dot(normal) + soft) / (1.0 + soft);
-            let there = -direction.dot(self.facing);
-            if here > 0.0 && there > 0.0 {
-                sum += here * there / square;
+            let there = -way.dot(self.facing);
+            if there <= 0.0 {
+                continue;
             }
+            let length = square.sqrt();
+            let here = way.dot(normal);
+            let reach = (V3::ONE * here + soft * length).max(V3::ZERO);
+            sum += reach * (there / (square * square));
         }
-        sum * area / (4.0 * std::f64::consts::PI)
+        let area = 4.0 * self.across.length() * self.up.length();
+        let scale = area / (4.0 * std::f64::consts::PI);
+        v3(sum.x / (1.0 + soft.x), sum.y / (1.0 + soft.y), sum.z / (1.0 + soft.z)) * scale
     }
 
     /// What a glossy surface sends along `to_eye`, for a light of that colour: a microfacet lobe, widened by the light's size.

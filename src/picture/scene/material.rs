@@ -97,11 +97,11 @@ impl Material {
             Self::Curtain => palette.curtain,
             Self::Grey | Self::Board => V3::ONE * 0.18,
             Self::Table | Self::TableEdge => palette.wood,
-            Self::Crate => palette.wood_dark,
+            Self::Crate => palette.wood,
             Self::Mat | Self::Rope => palette.straw,
             Self::BackWall | Self::SideWall | Self::Reveal => palette.cream * 0.8,
             Self::Panel => palette.green,
-            Self::Niche => palette.green * 0.5,
+            Self::Niche => palette.green,
             Self::RingBody => palette.orange,
             Self::Seat => palette.upholstery,
             Self::Floor => V3::ONE * 0.06,
@@ -230,7 +230,7 @@ fn wall(palette: &Palette, material: Material, plain: Look, p: V3) -> Look {
     let groove = 0.45 + 0.55 * smooth(0.001, 0.005, seam);
     let rail = smooth(0.012, 0.008, (p.y - 0.93).abs());
     let upper = if material == Material::Panel { palette.green } else { palette.cream * 0.75 };
-    let lower = if material == Material::Panel { palette.green * 0.55 } else { palette.green };
+    let lower = if material == Material::Panel { palette.green * 0.6 } else { palette.green };
     let paint = if p.y > 0.93 { upper } else { lower };
     // Rivets beside the seams.
     let row = p.y / 0.09;

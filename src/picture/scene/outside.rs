@@ -8,7 +8,7 @@ use super::vector::{V3, smooth, v3};
 use crate::maths::exp;
 
 /// Where the sun stands: aside and above the horizon, for one metre ahead.
-const SUN: [f64; 2] = [-0.026, 0.037];
+const SUN: [f64; 2] = [-0.026, 0.034];
 
 /// The lamp on the deck: its place, metres.
 const LAMP: V3 = v3(-1.95, 1.99, 8.6);
@@ -36,8 +36,8 @@ fn sky(palette: &Palette, across: f64, up: f64) -> V3 {
     let (dx, dy) = (across - SUN[0], up - SUN[1]);
     let away = (dx * dx * 0.55 + dy * dy * 2.2).sqrt();
     let high = smooth(0.0, 0.17, up);
-    let blue = palette.window.mix(palette.zenith, high) * (0.95 - 0.35 * high);
-    let glow = palette.sun * (6.0 * exp(-away * 16.0)) + palette.glow * (1.7 * exp(-up * 22.0) * exp(-dx.abs() * 3.0));
+    let blue = palette.window.mix(palette.zenith, high) * (0.55 - 0.22 * high);
+    let glow = palette.sun * (4.5 * exp(-away * 20.0)) + palette.glow * (0.95 * exp(-up * 22.0) * exp(-dx.abs() * 3.0));
     let clear = blue * (1.0 - 0.75 * exp(-away * 9.0)) + glow;
     // Banks of cloud, drawn out along the horizon.
     let bank = cloudy(across * 6.5 + 3.0, up * 34.0 + 1.5, 0.3, 5);
@@ -45,9 +45,9 @@ fn sky(palette: &Palette, across: f64, up: f64) -> V3 {
     let cover = smooth(0.44, 0.64, bank + 0.16 * (wisp - 0.5) + 0.05 * smooth(0.0, 0.05, up) - 0.05);
     let thick = smooth(0.50, 0.78, bank);
     let lining = exp(-away * 13.0) * cover * (1.0 - cover) * 4.0;
-    let body = palette.zenith * (0.36 - 0.20 * thick) + palette.glow * (0.8 * exp(-away * 7.0) * (1.0 - 0.5 * thick));
-    let mut light = clear.mix(body, cover * 0.92) + palette.sun * (9.0 * lining);
-    let disc = smooth(0.0145, 0.0125, (dx * dx + dy * dy).sqrt());
+    let body = palette.zenith * (0.21 - 0.13 * thick) + palette.glow * (0.42 * exp(-away * 7.0) * (1.0 - 0.5 * thick));
+    let mut light = clear.mix(body, cover * 0.92) + palette.sun * (8.0 * lining);
+    let disc = smooth(0.0082, 0.0070, (dx * dx + dy * dy).sqrt());
     // 9.6 stops over grey where nothing hides it.
     light += palette.sun * (140.0 * disc * exp(-3.4 * cover - 1.2 * thick));
     light
@@ -67,16 +67,16 @@ fn sea(palette: &Palette, across: f64, up: f64) -> V3 {
     // Glitter: facets that happen to send the sun this way, in a path below it.
     let path = exp(-(across - SUN[0]) * (across - SUN[0]) / (0.0011 + 0.02 * -up));
     let facet = noise(x * 0.55, z * 0.20, 2.0) * noise(x * 1.7 + 5.0, z * 0.6, 8.0);
-    let glitter = palette.sun * (26.0 * path * smooth(0.30, 0.58, facet) * exp(up * 5.0));
+    let glitter = palette.sun * (13.0 * path * smooth(0.30, 0.58, facet) * exp(up * 5.0));
     palette.window * v3(0.05, 0.075, 0.06)
         + shine * (fresnel * 0.62)
         + glitter
-        + palette.sun * (1.6 * path * exp(up * 9.0))
+        + palette.sun * (0.7 * path * exp(up * 9.0))
 }
 
 fn headland(palette: &Palette, across: f64, up: f64) -> V3 {
     let slope = cloudy(across * 60.0, up * 260.0, 1.0, 4);
-    let mut light = palette.zenith * (0.07 + 0.06 * slope);
+    let mut light = palette.zenith * v3(1.2, 0.8, 0.45) * (0.05 + 0.06 * slope);
     // The town's lamps along the water.
     let place = across * 420.0;
     let street = noise(place.floor() * 7.7 + 0.5, 0.5, 0.5);

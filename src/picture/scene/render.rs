@@ -1,6 +1,7 @@
 //! From the scene to a frame: light is gathered once a pixel and shared among neighbours on the same surface; surfaces are
 //! looked at four times a pixel.
 
+use super::material::Material;
 use super::noise::pattern;
 use super::shade::{Lit, Sight};
 use super::shapes::Ray;
@@ -47,7 +48,7 @@ impl Lens {
     fn ray(&self, x: f64, y: f64) -> Ray {
         let across = (2.0 * x / self.width - 1.0) * self.half_width;
         let up = SHIFT + (1.0 - 2.0 * y / self.height) * self.half_height;
-        Ray { from: EYE, along: v3(across, up, 1.0).unit() }
+        Ray::new(EYE, v3(across, up, 1.0).unit())
     }
 
     /// Where a point of the scene is seen, in pixels from the top left.
@@ -64,6 +65,8 @@ impl Lens {
 struct Cell {
     hit: Hit,
     lit: Lit,
+    /// Seen through glass, or in a mirror.
+    bent: bool,
 }
 
 impl Cell {
@@ -109,8 +112,9 @@ impl Cells {
         let mut cells = Vec::with_capacity(width * (last - first));
         for y in first..last {
             for x in 0..width {
-                let hit = world.sight(&lens.ray(x as f64 + 0.5, y as f64 + 0.5), false).hit;
-                cells.push(Cell { hit, lit: world.lit(&hit, pattern(x, y), 1) });
+                let Sight { hit, through, .. } = world.sight(&lens.ray(x as f64 + 0.5, y as f64 + 0.5), false);
+                let bent = through != V3::ONE || hit.material == Material::Chrome;
+                cells.push(Cell { hit, lit: world.lit(&hit, pattern(x, y), 1), bent });
             }
         }
         Self { width, first, last, cells }
@@ -141,15 +145,43 @@ impl Cells {
         Lit { seen: sum.seen.map(|total| total / count), around: sum.around * (1.0 / count) }
     }
 
+    /// Whether a pixel and all around it show the same smooth piece of a surface, so that it is flat enough within a pixel.
+    fn is_plain(&self, x: usize, y: usize) -> bool {
+        let middle = &self.row(y)[x];
+        let inside = x > 0 && x + 1 < self.width && y > self.first && y + 1 < self.last;
+        let alike = |cell: &Cell| {
+            !cell.bent
+                && cell.hit.thing == middle.hit.thing
+                && cell.hit.material == middle.hit.material
+                && cell.hit.normal.dot(middle.hit.normal) > 0.95
+        };
+        inside && (y - 1..=y + 1).all(|row| self.row(row)[x - 1..=x + 1].iter().all(alike))
+    }
+
+    /// What a ray meets close to a plain pixel's middle: its plane, with the normal between those of the neighbours.
+    fn beside(&self, ray: &Ray, [x, y]: [usize; 2], [dx, dy]: [f64; 2]) -> Hit {
+        let middle = self.row(y)[x].hit;
+        let aside = (self.row(y)[x + 1].hit.normal - self.row(y)[x - 1].hit.normal) * ((dx - 0.5) * 0.5);
+        let below = (self.row(y + 1)[x].hit.normal - self.row(y - 1)[x].hit.normal) * ((dy - 0.5) * 0.5);
+        let distance = (middle.point - ray.from).dot(middle.normal) / ray.along.dot(middle.normal);
+        let normal = (middle.normal + aside + below).unit();
+        Hit { distance, point: ray.at(distance), normal, ..middle }
+    }
+
     fn pixel(&self, world: &World, lens: &Lens, shared: &[Lit], x: usize, y: usize) -> V3 {
+        let plain = self.is_plain(x, y);
         let mut sum = V3::ZERO;
         for [dx, dy] in LOOKS {
             let ray = lens.ray(x as f64 + dx, y as f64 + dy);
+            if plain {
+                let hit = self.beside(&ray, [x, y], [dx, dy]);
+                sum += world.colour(&ray, &hit, &shared[x], true);
+                continue;
+            }
             let Sight { hit, through, added } = world.sight(&ray, true);
-            let near = [x as i64, x as i64 + if dx < 0.5 { -1 } else { 1 }];
-            let known = near.into_iter().filter(|&x| x >= 0 && (x as usize) < self.width).map(|x| x as usize);
-            let known = known.into_iter().find(|&x| self.row(y)[x].fits(&hit));
-            let lit = known.map_or_else(|| world.lit(&hit, pattern(x, y), 2), |x| shared[x]);
+            let beside = if dx < 0.5 { x.saturating_sub(1) } else { (x + 1).min(self.width - 1) };
+            let known = [x, beside].into_iter().find(|&place| self.row(y)[place].fits(&hit));
+            let lit = known.map_or_else(|| world.lit(&hit, pattern(x, y), 2), |place| shared[place]);
             sum += through * world.colour(&ray, &hit, &lit, true) + added;
         }
         sum * (1.0 / LOOKS.len() as f64)

@@ -68,14 +68,15 @@ pub(super) fn groups() -> Vec<Group> {
         seats(),
         pendant(),
         lamp(),
+        flag(),
     ];
     all.extend(busts());
     let bounds = Bounds { low: v3(-0.26, -0.67, -0.06), high: v3(0.26, 0.67, 0.06) };
     all.push(solid(Curtain, v3(-1.90, 1.42, 5.72), 0.0, bounds, 0.009));
     let bounds = Bounds { low: v3(-0.26, -0.43, -0.10), high: v3(0.26, 0.06, 0.43) };
     all.push(solid(Blanket, v3(0.40, TABLE, 1.93), 0.0, bounds, 0.011));
-    let bounds = Bounds { low: v3(-0.375, -0.375, -0.08), high: v3(0.375, 0.375, 0.08) };
-    all.push(solid(LifeRing, v3(0.80, 1.80, 5.88), 0.0, bounds, 0.015));
+    let bounds = Bounds { low: v3(-0.28, -0.28, -0.065), high: v3(0.28, 0.28, 0.065) };
+    all.push(solid(LifeRing, v3(0.795, 1.905, 5.90), 0.0, bounds, 0.015));
     all
 }
 
@@ -236,6 +237,11 @@ fn lamp() -> Group {
     // The key itself, where mirrors see it.
     let things = vec![ball([2.45, 2.30, 0.75], 0.36, Material::Lamp)];
     group(things, false)
+}
+
+/// A black flag out of the frame: it keeps the key from the locker.
+fn flag() -> Group {
+    group(vec![block([1.48, 1.02, 2.50], [2.24, 1.72, 2.51], Material::Black)], true)
 }
 
 fn busts() -> Vec<Group> {

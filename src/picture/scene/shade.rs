@@ -19,7 +19,7 @@ pub(super) struct Lit {
 
 /// Sample points of the key, each window, and the surroundings: in every pixel. Sixteen neighbours share theirs.
 const SAMPLES: [usize; 3] = [2, 1, 1];
-const AROUND: usize = 3;
+const AROUND: usize = 2;
 
 /// Light that a surface sends to itself begins this far away, metres.
 const LIFT: f64 = 0.004;
@@ -36,25 +36,23 @@ pub(super) struct Sight {
 impl World {
     /// Looks through glass to what stands behind. `mirrors`: whether the glass's own reflections are wanted.
     pub fn sight(&self, ray: &Ray, mirrors: bool) -> Sight {
-        let (mut through, mut added, mut near) = (V3::ONE, V3::ZERO, 1e-4);
+        let (mut through, mut added) = (V3::ONE, V3::ZERO);
         let mut ray = *ray;
         loop {
-            let hit = self.meet(&ray, near);
+            let hit = self.meet(&ray, 1e-4);
             if !hit.material.is_clear() {
                 return Sight { hit, through, added };
             }
             let facing = 1.0 - hit.normal.dot(-ray.along).clamp(0.0, 1.0);
-            let fresnel = 0.04 + 0.96 * facing * facing * facing * facing * facing;
+            let fresnel = 0.07 + 0.93 * facing * facing * facing * facing * facing;
             if mirrors {
-                let mirrored = Ray { from: hit.point + hit.normal * LIFT, along: ray.along.mirrored(hit.normal) };
+                let mirrored = Ray::new(hit.point + hit.normal * LIFT, ray.along.mirrored(hit.normal));
                 added += through * self.glimpse(&mirrored) * fresnel;
             }
             let tint = if hit.material == Material::Drink { v3(0.80, 0.46, 0.13) } else { v3(0.95, 0.97, 0.96) };
             through = through * tint * (1.0 - fresnel);
             // Thick glass bends what is behind it.
-            ray.along = (ray.along - hit.normal * (0.10 * facing)).unit();
-            ray.from = hit.point;
-            near = 1e-4;
+            ray = Ray::new(hit.point, (ray.along - hit.normal * (0.10 * facing)).unit());
         }
     }
 
@@ -83,7 +81,7 @@ impl World {
             let [u, v] = square_point(set * count + sample + 7);
             let (radius, angle) = (u.sqrt(), v * std::f64::consts::TAU);
             let along = first * (radius * cos(angle)) + second * (radius * sin(angle)) + hit.normal * (1.0 - u).sqrt();
-            around += self.thrown_back(&Ray { from, along });
+            around += self.thrown_back(&Ray::new(from, along));
         }
         Lit { seen, around: around * (1.0 / count as f64) }
     }
@@ -98,7 +96,7 @@ impl World {
             material => {
                 let deep = in_niche(hit.point);
                 let key = self.lights[0].form(hit.point, hit.normal, 0.0) * if deep { 0.0 } else { 0.50 };
-                let low = smooth(0.1, 1.1, hit.point.y) * if deep { 0.02 } else { 1.0 };
+                let low = smooth(0.1, 1.1, hit.point.y) * if deep { 0.06 } else { 1.0 };
                 let window = self.lights[1].form(hit.point, hit.normal, 0.0) * 0.45 + 0.012;
                 let light = self.lights[0].colour * key
                     + self.lights[1].colour * (window * low)
@@ -113,8 +111,8 @@ impl World {
         let palette = &self.palette;
         let facing = hit.normal.dot(-ray.along).clamp(0.0, 1.0);
         match material {
-            Material::TubeMagenta => palette.magenta * (1.3 + 1.3 * facing),
-            Material::TubeCyan => palette.cyan * (1.3 + 1.5 * facing),
+            Material::TubeMagenta => palette.magenta * (0.35 + 0.40 * facing),
+            Material::TubeCyan => palette.cyan * (0.40 + 0.55 * facing),
             // 6 to 8 stops over grey.
             Material::Bulb => palette.bulb * (10.0 + 28.0 * facing * facing * facing),
             Material::Lamp => self.lights[0].colour * (0.35 + 0.65 * facing),
@@ -131,7 +129,7 @@ impl World {
             Material::Reference(CARD) => return V3::ONE * GREY,
             Material::Reference(place) => return palette.chart[place],
             Material::Chrome if mirrors => {
-                let mirrored = Ray { from: hit.point + hit.normal * LIFT, along: ray.along.mirrored(hit.normal) };
+                let mirrored = Ray::new(hit.point + hit.normal * LIFT, ray.along.mirrored(hit.normal));
                 return self.glimpse(&mirrored) * v3(0.86, 0.87, 0.89);
             }
             _ => {}
@@ -141,7 +139,7 @@ impl World {
         let (mut diffuse, mut shine) = (lit.around, V3::ZERO);
         for (light, seen) in self.lights.iter().zip(lit.seen) {
             if seen > 0.0 {
-                diffuse += light.colour * form_on(light, hit.point, look.normal, look.soft) * seen;
+                diffuse += light.colour * light.form_soft(hit.point, look.normal, look.soft) * seen;
                 if hit.material != Material::Table {
                     let lobe = light.highlight(hit.point, look.normal, to_eye, [look.gloss, look.rough]);
                     shine += light.colour * (lobe * seen);
@@ -153,7 +151,7 @@ impl World {
         if hit.material == Material::Table && mirrors {
             let facing = 1.0 - look.normal.dot(to_eye).clamp(0.0, 1.0);
             let fresnel = look.gloss + (1.0 - look.gloss) * facing * facing * facing * facing * facing;
-            let mirrored = Ray { from: hit.point + hit.normal * LIFT, along: ray.along.mirrored(hit.normal) };
+            let mirrored = Ray::new(hit.point + hit.normal * LIFT, ray.along.mirrored(hit.normal));
             colour += self.glimpse(&mirrored) * (fresnel * 0.45);
         }
         colour
@@ -193,14 +191,6 @@ impl World {
         };
         through * self.colour(ray, &hit, &lit, false)
     }
-}
-
-/// How much of a light reaches a surface, for each channel.
-fn form_on(light: &Light, point: V3, normal: V3, soft: V3) -> V3 {
-    if soft == V3::ZERO {
-        return V3::ONE * light.form(point, normal, 0.0);
-    }
-    v3(light.form(point, normal, soft.x), light.form(point, normal, soft.y), light.form(point, normal, soft.z))
 }
 
 /// Inside the locker, or behind the partition.

@@ -7,9 +7,16 @@ use super::vector::{V3, v3};
 pub(super) struct Ray {
     pub from: V3,
     pub along: V3,
+    /// One over each component of the direction: boxes are asked often.
+    reciprocal: V3,
 }
 
 impl Ray {
+    #[inline]
+    pub fn new(from: V3, along: V3) -> Self {
+        Self { from, along, reciprocal: v3(1.0 / along.x, 1.0 / along.y, 1.0 / along.z) }
+    }
+
     #[inline]
     pub fn at(&self, distance: f64) -> V3 {
         self.from + self.along * distance
@@ -29,13 +36,12 @@ impl Bounds {
     pub fn clip(&self, ray: &Ray, near: f64, far: f64) -> Option<(f64, f64)> {
         let (mut near, mut far) = (near, far);
         let axes = [
-            (ray.from.x, ray.along.x, self.low.x, self.high.x),
-            (ray.from.y, ray.along.y, self.low.y, self.high.y),
-            (ray.from.z, ray.along.z, self.low.z, self.high.z),
+            (ray.from.x, ray.reciprocal.x, self.low.x, self.high.x),
+            (ray.from.y, ray.reciprocal.y, self.low.y, self.high.y),
+            (ray.from.z, ray.reciprocal.z, self.low.z, self.high.z),
         ];
-        for (from, along, low, high) in axes {
+        for (from, reciprocal, low, high) in axes {
             // A direction of 0 gives infinities of the right sign; on the very edge NaN, which min and max leave out.
-            let reciprocal = 1.0 / along;
             let (first, second) = ((low - from) * reciprocal, (high - from) * reciprocal);
             near = near.max(first.min(second));
             far = far.min(first.max(second));

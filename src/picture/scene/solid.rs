@@ -63,7 +63,7 @@ impl Placed {
     }
 
     fn own_ray(&self, ray: &Ray) -> Ray {
-        Ray { from: self.own(ray.from), along: self.turned_in(ray.along) }
+        Ray::new(self.own(ray.from), self.turned_in(ray.along))
     }
 
     /// The box around it in the scene.

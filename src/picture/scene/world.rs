@@ -45,7 +45,7 @@ impl World {
         Self { lights: lights(&palette), palette, groups: groups() }
     }
 
-    /// What a ray meets first; `far` limits the search among things, not in the room's walls.
+    /// What a ray meets first, at least `near` away.
     pub fn meet(&self, ray: &Ray, near: f64) -> Hit {
         let mut nearest = room(ray);
         for (number, group) in self.groups.iter().enumerate() {
@@ -78,7 +78,7 @@ impl World {
     pub fn blocked(&self, from: V3, to: V3) -> bool {
         let way = to - from;
         let far = way.length();
-        let ray = Ray { from, along: way * (1.0 / far) };
+        let ray = Ray::new(from, way * (1.0 / far));
         self.groups.iter().filter(|group| group.shadows).any(|group| {
             group.bounds.clip(&ray, 0.0, far).is_some()
                 && group.things.iter().any(|thing| match thing {
