@@ -47,7 +47,7 @@ impl Bust {
         let mut d = ellipsoid(p, v3(0.0, 0.034, 0.014), v3(0.075, 0.085, 0.096));
         d = joined(d, ellipsoid(p, v3(0.0, -0.032, -0.026), v3(0.060 * broad, 0.088, 0.064)), 0.035);
         // Jaw, chin, cheekbones and brow. What is too far away to matter is left out here and below: heads are asked often.
-        d = joined(d, ellipsoid(side, v3(0.043 * broad, -0.066, -0.004), v3(0.019, 0.028, 0.034)), 0.035);
+        d = joined(d, ellipsoid(side, v3(0.038 * broad, -0.068, -0.008), v3(0.017, 0.026, 0.032)), 0.035);
         if p.z > 0.0 {
             return if side.x > 0.055 { joined(d, ear(side), 0.006) } else { d };
         }
@@ -89,7 +89,7 @@ impl Bust {
 
     fn neck(&self, p: V3) -> f64 {
         let side = v3(p.x.abs(), p.y, p.z);
-        let neck = rod(p, v3(0.0, -0.07, 0.028), v3(0.0, -0.22, 0.046), [0.049, 0.054]);
+        let neck = rod(p, v3(0.0, -0.07, 0.028), v3(0.0, -0.22, 0.046), [0.046, 0.053]);
         // The muscle from behind the ear to the collarbone.
         let cord = rod(side, v3(0.052, -0.062, 0.022), v3(0.014, -0.205, -0.004), [0.011, 0.009]);
         joined(neck, cord, 0.02)

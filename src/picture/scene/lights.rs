@@ -46,6 +46,10 @@ impl Light {
         Self { centre, across, up, facing, points, colour, spread }
     }
 
+    fn area(&self) -> f64 {
+        4.0 * self.across.length() * self.up.length()
+    }
+
     /// A point of the light, of coordinates 0..1.
     pub fn point(&self, [u, v]: [f64; 2]) -> V3 {
         self.centre + self.across * (2.0 * u - 1.0) + self.up * (2.0 * v - 1.0)
@@ -70,10 +74,11 @@ impl Light {
             let length = square.sqrt();
             let here = way.dot(normal);
             let reach = (V3::ONE * here + soft * length).max(V3::ZERO);
-            sum += reach * (there / (square * square));
+            // No nearer than its quarters are wide: four points stand for the whole.
+            let held = square.max(self.area() * 0.08);
+            sum += reach * (there / (held * held));
         }
-        let area = 4.0 * self.across.length() * self.up.length();
-        let scale = area / (4.0 * std::f64::consts::PI);
+        let scale = self.area() / (4.0 * std::f64::consts::PI);
         v3(sum.x / (1.0 + soft.x), sum.y / (1.0 + soft.y), sum.z / (1.0 + soft.z)) * scale
     }
 
@@ -103,8 +108,8 @@ impl Light {
         let fresnel = gloss + (1.0 - gloss) * square_facing * square_facing * facing;
         let k = rough * 0.5;
         let shadowing = (nl / (nl * (1.0 - k) + k)) * (nv / (nv * (1.0 - k) + k));
-        let area = 4.0 * self.across.length() * self.up.length();
-        lobe * fresnel * shadowing / (4.0 * nv) * there * area / (distance * distance)
+        let held = distance * distance + 0.35 * self.area();
+        lobe * fresnel * shadowing / (4.0 * nv) * there * self.area() / held
     }
 
     /// The point of the light that lies nearest to a ray.

@@ -8,7 +8,7 @@ use super::vector::{V3, smooth, v3};
 use crate::maths::exp;
 
 /// Where the sun stands: aside and above the horizon, for one metre ahead.
-const SUN: [f64; 2] = [-0.026, 0.034];
+const SUN: [f64; 2] = [-0.024, 0.0275];
 
 /// The lamp on the deck: its place, metres.
 const LAMP: V3 = v3(-1.95, 1.99, 8.6);

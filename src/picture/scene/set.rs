@@ -121,7 +121,7 @@ fn table() -> Group {
 }
 
 fn on_table() -> Group {
-    let foot = |x: f64| block([x, TABLE, 2.098], [x + 0.012, 0.93, 2.13], Material::Steel);
+    let foot = |x: f64| block([x, TABLE, 2.112], [x + 0.012, 0.94, 2.14], Material::Steel);
     let mat = block([-0.40, TABLE, 2.00], [0.13, TABLE + 0.004, 2.36], Material::Mat);
     let saucer = cone([0.245, TABLE, 2.33], 0.010, [0.040, 0.072], false, Material::Ceramic);
     let cup = cone([0.245, TABLE + 0.010, 2.33], 0.066, [0.028, 0.043], true, Material::Ceramic);
@@ -162,7 +162,7 @@ fn niche_walls() -> Group {
         block([left, high, front + 0.10], [right, high + 0.04, back], Material::Niche),
         block([left, low - 0.04, front + 0.10], [right, low, back], Material::Niche),
         block([left - 0.04, low - 0.04, back], [right + 0.04, high + 0.04, back + 0.04], Material::Niche),
-        block([0.74, 0.0, front + 0.10], [0.78, 2.45, 6.0], panel),
+        block([0.74, 0.0, front + 0.10], [0.78, 2.45, 6.0], Material::Niche),
     ];
     group(things, true)
 }
@@ -190,21 +190,21 @@ fn niche_things() -> Group {
 /// Where the tubes run: a wave over a line.
 pub(super) fn wave(step: usize) -> V3 {
     let place = step as f64 / WAVE_STEPS as f64;
-    v3(0.90 + 0.86 * place, 1.775 + 0.042 * sin(place * 6.0 * std::f64::consts::PI), 3.955)
+    v3(0.95 + 0.43 * place, 1.765 + 0.034 * sin(place * 5.0 * std::f64::consts::PI), 3.955)
 }
 
 /// Pieces of the wave.
 pub(super) const WAVE_STEPS: usize = 36;
 
 /// The line under the wave: its ends.
-pub(super) const LINE: [V3; 2] = [v3(0.90, 1.690, 3.955), v3(1.76, 1.690, 3.955)];
+pub(super) const LINE: [V3; 2] = [v3(0.95, 1.690, 3.955), v3(1.38, 1.690, 3.955)];
 
 fn neon() -> Group {
     let mut things: Vec<_> = (0..WAVE_STEPS)
         .map(|step| rod(wave(step).into(), wave(step + 1).into(), 0.0085, Material::TubeMagenta))
         .collect();
     things.push(rod(LINE[0].into(), LINE[1].into(), 0.0070, Material::TubeCyan));
-    for x in [0.95, 1.33, 1.70] {
+    for x in [0.98, 1.165, 1.35] {
         things.push(rod([x, 1.690, 4.0], [x, 1.690, 3.962], 0.010, Material::Black));
     }
     group(things, false)
@@ -241,7 +241,7 @@ fn lamp() -> Group {
 
 /// A black flag out of the frame: it keeps the key from the locker.
 fn flag() -> Group {
-    group(vec![block([1.48, 1.02, 2.50], [2.24, 1.72, 2.51], Material::Black)], true)
+    group(vec![block([1.46, 0.90, 2.50], [2.26, 1.95, 2.51], Material::Black)], true)
 }
 
 fn busts() -> Vec<Group> {

@@ -1,6 +1,5 @@
 //! The light that leaves a point towards the eye.
 
-use super::lights::Light;
 use super::material::{CARD, Material};
 use super::noise::square_point;
 use super::outside::outside;
@@ -18,7 +17,7 @@ pub(super) struct Lit {
 }
 
 /// Sample points of the key, each window, and the surroundings: in every pixel. Sixteen neighbours share theirs.
-const SAMPLES: [usize; 3] = [2, 1, 1];
+const SAMPLES: [usize; 3] = [2, 2, 1];
 const AROUND: usize = 2;
 
 /// Light that a surface sends to itself begins this far away, metres.
@@ -96,7 +95,7 @@ impl World {
             material => {
                 let deep = in_niche(hit.point);
                 let key = self.lights[0].form(hit.point, hit.normal, 0.0) * if deep { 0.0 } else { 0.50 };
-                let low = smooth(0.1, 1.1, hit.point.y) * if deep { 0.06 } else { 1.0 };
+                let low = smooth(0.1, 1.1, hit.point.y) * if deep { 0.22 } else { 1.0 };
                 let window = self.lights[1].form(hit.point, hit.normal, 0.0) * 0.45 + 0.012;
                 let light = self.lights[0].colour * key
                     + self.lights[1].colour * (window * low)
