@@ -11,16 +11,18 @@ use lookwright::formats::image::{self, PictureFormat, WriteOptions};
 use lookwright::picture::SampleDepth;
 use lookwright::picture::camera_chart::camera_chart;
 use lookwright::picture::chart_frame::{ChartFrame, ChartKind, sidecar};
+use lookwright::picture::scene::camera_scene;
 use lookwright::plan::Camera;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
-/// Write log-encoded test frames for a camera: grey scale, patches, sweeps of hue and exposure
+/// Write log-encoded test frames for a camera: grey scale, patches, sweeps of hue and exposure, or a rendered scene
 #[derive(clap::Args)]
 #[command(after_help = "\
 Examples:  lookwright chart --encoding s-log3 --gamut s-gamut3.cine
            lookwright chart --encoding logc3 --exposure-index 800 --kind grey-scale --out grey.tif
            lookwright chart --encoding v-log --size 3840x2160 --out charts
+           lookwright chart --encoding v-log --kind scene --out lounge.png   a place, to judge looks by eye
 
 Frames are 16-bit, full range. Beside each stands a CSV file with the place, the scene light and the 10-bit
 code of every field: play the frame through a monitor, or hold what comes out against the numbers.
@@ -38,7 +40,7 @@ pub struct Arguments {
     #[arg(long, value_name = "N")]
     exposure_index: Option<u32>,
 
-    /// What the frame shows; without it, one frame of each kind
+    /// What the frame shows; without it, one frame of each kind but the scene, which takes seconds to render
     #[arg(long, value_name = "KIND", value_enum)]
     kind: Option<Kind>,
 
@@ -69,18 +71,44 @@ enum Kind {
     HueSweep,
     /// Primaries and their pairs at −6 to +6 stops
     ExposureSweep,
-    /// All of them on one frame
+    /// All of the above on one frame
     Sheet,
+    /// A ferry's lounge at dusk, rendered: skins, cloth, metal, deep shade and a low sun, with the patches in it
+    Scene,
+}
+
+/// What can be drawn: one of the charts, or the scene.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Subject {
+    Chart(ChartKind),
+    Scene,
+}
+
+impl Subject {
+    fn id(self) -> &'static str {
+        match self {
+            Self::Chart(kind) => kind.id(),
+            Self::Scene => "scene",
+        }
+    }
+
+    fn drawn(self, camera: &Camera, size: [usize; 2]) -> Result<ChartFrame, Vec<Diagnostic>> {
+        match self {
+            Self::Chart(kind) => camera_chart(kind, camera, Adaptation::default(), size),
+            Self::Scene => camera_scene(camera, Adaptation::default(), size, 0.0),
+        }
+    }
 }
 
 impl Kind {
-    fn chart(self) -> ChartKind {
+    fn subject(self) -> Subject {
         match self {
-            Self::GreyScale => ChartKind::GreyScale,
-            Self::Patches => ChartKind::Patches,
-            Self::HueSweep => ChartKind::HueSweep,
-            Self::ExposureSweep => ChartKind::ExposureSweep,
-            Self::Sheet => ChartKind::Sheet,
+            Self::GreyScale => Subject::Chart(ChartKind::GreyScale),
+            Self::Patches => Subject::Chart(ChartKind::Patches),
+            Self::HueSweep => Subject::Chart(ChartKind::HueSweep),
+            Self::ExposureSweep => Subject::Chart(ChartKind::ExposureSweep),
+            Self::Sheet => Subject::Chart(ChartKind::Sheet),
+            Self::Scene => Subject::Scene,
         }
     }
 }
@@ -123,7 +151,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     // Everything is drawn before anything is written, so that a size that suits only some charts writes none.
     let (mut charts, mut faults) = (Vec::new(), Vec::new());
     for target in targets {
-        match camera_chart(target.kind, &camera, Adaptation::default(), arguments.size) {
+        match target.subject.drawn(&camera, arguments.size) {
             Ok(chart) => charts.push((target, chart)),
             Err(found) => faults.extend(found),
         }
@@ -147,7 +175,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
 
 /// A frame to be written.
 struct Target {
-    kind: ChartKind,
+    subject: Subject,
     picture: PathBuf,
     sidecar: PathBuf,
 }
@@ -160,9 +188,10 @@ fn targets(arguments: &Arguments, camera: &Camera) -> Result<Vec<Target>, Vec<Di
     let out = arguments.out.display();
     let Some(format) = named else {
         let format = arguments.format.map_or(PictureFormat::Png, Format::picture);
-        let kinds = arguments.kind.map_or(ChartKind::ALL.to_vec(), |kind| vec![kind.chart()]);
-        let name = |kind: ChartKind| arguments.out.join(file_name(kind, camera, format));
-        return Ok(kinds.into_iter().map(|kind| target(kind, name(kind))).collect());
+        let charts = || ChartKind::ALL.iter().map(|kind| Subject::Chart(*kind)).collect();
+        let subjects: Vec<Subject> = arguments.kind.map_or_else(charts, |kind| vec![kind.subject()]);
+        let name = |subject: Subject| arguments.out.join(file_name(subject, camera, format));
+        return Ok(subjects.into_iter().map(|subject| target(subject, name(subject))).collect());
     };
     if !matches!(format, PictureFormat::Png | PictureFormat::Tiff) {
         let message = format!("{out}: {} does not hold 16-bit codes", format.name());
@@ -177,17 +206,17 @@ fn targets(arguments: &Arguments, camera: &Camera) -> Result<Vec<Target>, Vec<Di
             "choose one with --kind, or name a folder",
         );
     };
-    Ok(vec![target(kind.chart(), arguments.out.clone())])
+    Ok(vec![target(kind.subject(), arguments.out.clone())])
 }
 
-fn target(kind: ChartKind, picture: PathBuf) -> Target {
-    Target { kind, sidecar: picture.with_extension("csv"), picture }
+fn target(subject: Subject, picture: PathBuf) -> Target {
+    Target { subject, sidecar: picture.with_extension("csv"), picture }
 }
 
 /// Such as `chart-grey-scale-s-log3-s-gamut3-cine.png`: no dots, because some players take what follows one for the format.
-fn file_name(kind: ChartKind, camera: &Camera, format: PictureFormat) -> String {
+fn file_name(subject: Subject, camera: &Camera, format: PictureFormat) -> String {
     let index = camera.curve.exposure_index().map_or(String::new(), |index| format!("-ei{index}"));
-    let stem = format!("chart-{}-{}{index}-{}", kind.id(), camera.curve.encoding().id, camera.gamut.id);
+    let stem = format!("chart-{}-{}{index}-{}", subject.id(), camera.curve.encoding().id, camera.gamut.id);
     format!("{}.{}", stem.replace('.', "-"), format.extensions().first().copied().unwrap_or_default())
 }
 
@@ -216,7 +245,7 @@ fn document(target: &Target, chart: &ChartFrame) -> Value {
     json!({
         "file": target.picture,
         "sidecar": target.sidecar,
-        "kind": target.kind.id(),
+        "kind": target.subject.id(),
         "width": chart.frame.width(),
         "height": chart.frame.height(),
         "fields": chart.fields.len(),
@@ -238,7 +267,7 @@ fn text(camera: &Camera, charts: &[(Target, ChartFrame)], console: &Console) -> 
         let size = format!("{} × {}", frame.width(), frame.height());
         text.push_str(&format!(
             "  {:<15} {size:<12} {fields:>3} fields  {}\n",
-            target.kind.id(),
+            target.subject.id(),
             target.picture.display()
         ));
     }

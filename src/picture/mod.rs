@@ -12,6 +12,7 @@ pub mod lens;
 pub mod lettering;
 pub mod mosaic;
 pub mod preview;
+pub mod scene;
 pub mod scopes;
 pub mod screen;
 pub mod stand_in;

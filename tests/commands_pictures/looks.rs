@@ -204,7 +204,7 @@ fn a_filter_on_the_lens_is_simulated_and_said_to_be() {
     assert!(said.contains("not in the LUT"), "{said}");
     let near = |name: &str| read(&folder.path(name)).pixel(340, 180).expect("inside")[1];
     let (with, without) = (near("lens/lamp.bright.png"), near("bare/lamp.bright.png"));
-    assert!(with > without + 0.02, "a halo beside the lamp: {with} and {without}");
+    assert!(with > 10.0 * without, "a halo beside the lamp: {with} and {without}");
     let corner = |name: &str| read(&folder.path(name)).pixel(4, 4).expect("inside")[1];
     assert!(corner("lens/lamp.bright.png") >= corner("bare/lamp.bright.png"), "lifted blacks");
     let label =
