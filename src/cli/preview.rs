@@ -1,6 +1,7 @@
 //! `preview`: looks on still pictures.
 
 mod look;
+mod scopes;
 mod sheets;
 mod told;
 
@@ -19,16 +20,20 @@ use lookwright::picture::chart_frame::ChartKind;
 use lookwright::picture::lens::{self, Haze, Lens, LensFilter};
 use lookwright::picture::mosaic::{Mosaic, cell_width, labelled, scaled, side_by_side};
 use lookwright::picture::preview::Preview;
+use lookwright::picture::scene;
 use lookwright::picture::stand_in::Content;
 use lookwright::picture::{Frame, SampleDepth};
+use lookwright::pipeline::Pipeline;
 use lookwright::plan::Plan;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-/// Apply looks to still pictures, or to the built-in chart: whole, split, or on contact sheets
+/// Apply looks to still pictures, or to built-in frames: whole, split, on contact sheets, or their scopes
 #[derive(clap::Args)]
 #[command(after_help = "\
 Examples:  lookwright preview recipes/dusk-car-deck.toml                        the built-in chart
+           lookwright preview recipes/*.toml --built-in scene --sheet           looks without any footage
            lookwright preview recipes/dusk-car-deck.toml stills/ --for-screen   log frames of the camera
            lookwright preview recipes/*.toml stills/ --sheet                    every look on every still, small
            lookwright preview recipes/*.toml still.tif --exposures              at -2 to +2 stops
@@ -41,7 +46,7 @@ The first names are looks (.toml, .cube), the others stills: PNG, JPEG, TIFF, Op
 is called still.LOOK.png: a file of that name is replaced, but never a still. Without --for-screen the picture holds the signal
 of the look's display; sheets and split pictures are always for a screen, where the display is known.")]
 pub struct Arguments {
-    /// Recipes or cube files, then stills or folders of stills; without any, the built-in chart as the recipe's camera records it
+    /// Recipes or cube files, then stills or folders of stills; without any, a built-in frame as the recipe's camera records it
     #[arg(value_name = "RECIPE|CUBE|IMAGE", required = true)]
     files: Vec<PathBuf>,
 
@@ -97,6 +102,14 @@ pub struct Arguments {
     #[arg(long, requires = "lens", conflicts_with_all = ["sheet", "exposures", "split", "exact"])]
     compare_lens: bool,
 
+    /// Instead of each picture its scopes: waveform, parade, vectorscope, histogram in stops, chromaticities
+    #[arg(long, conflicts_with_all = ["sheet", "exposures", "split", "compare_lens", "for_screen"])]
+    scopes: bool,
+
+    /// Without stills: what stands for one
+    #[arg(long, value_name = "FRAME", value_enum, default_value = "chart")]
+    built_in: BuiltIn,
+
     /// Convert the picture for an sRGB computer screen; the white of the look becomes the white of the screen
     #[arg(long)]
     for_screen: bool,
@@ -109,6 +122,15 @@ pub struct Arguments {
     /// With a cube file: the recipe that says which camera, levels and display it is for
     #[arg(long, value_name = "RECIPE")]
     recipe: Option<PathBuf>,
+}
+
+/// What stands for a still.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum BuiltIn {
+    /// Grey scales, patches, hues
+    Chart,
+    /// A ferry's lounge at dusk, rendered in scene light; takes some seconds
+    Scene,
 }
 
 /// File formats of pictures.
@@ -149,7 +171,15 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let (content, doubts) = still_input::content(&arguments.input)?;
     let (looks, stills) = sorted(&arguments.files);
     let lens = before_camera(arguments)?;
-    let task = Task { arguments, content, looks: Look::open_all(arguments, looks)?, stills, lens, doubts };
+    let task = Task {
+        arguments,
+        content,
+        looks: Look::open_all(arguments, looks)?,
+        stills,
+        lens,
+        scene: OnceLock::new(),
+        doubts,
+    };
     task.possible()?;
     console.warnings(&task.warnings());
     let made = if arguments.sheet || arguments.exposures.is_some() {
@@ -201,6 +231,8 @@ struct Task<'a> {
     stills: &'a [PathBuf],
     /// What hangs before the camera.
     lens: Lens,
+    /// The scene's light, once it is needed.
+    scene: OnceLock<Result<Frame, Box<Diagnostic>>>,
     /// What is doubtful about `--input`.
     doubts: Vec<Diagnostic>,
 }
@@ -220,7 +252,14 @@ impl Task<'_> {
         self.doubts.iter().chain(self.looks.iter().flat_map(|look| &look.warnings)).cloned().collect()
     }
 
-    fn ids(&self) -> Vec<&str> {
+    /// What pictures are called after: the looks, and what is made of them.
+    fn ids(&self) -> Vec<String> {
+        let end = if self.arguments.scopes { ".scopes" } else { "" };
+        self.looks.iter().map(|look| format!("{}{end}", look.id)).collect()
+    }
+
+    /// Pictures of these names are no stills.
+    fn own_names(&self) -> Vec<&str> {
         self.looks.iter().map(|look| look.id.as_str()).collect()
     }
 
@@ -232,10 +271,26 @@ impl Task<'_> {
         self.looks.iter().map(|look| Maker::new(self, look, stops, for_screen)).collect()
     }
 
-    /// The built-in chart as a look's camera records it.
+    /// The built-in chart or scene as a look's camera records it.
     fn chart(&self, look: &Look) -> Result<Frame, Vec<Diagnostic>> {
-        let plan = look.known("the built-in chart needs the camera")?;
-        Ok(camera_chart(ChartKind::Sheet, &plan.camera, plan.adaptation, CHART_SIZE)?.frame)
+        let plan = look.known("the built-in frames need the camera")?;
+        match self.arguments.built_in {
+            BuiltIn::Chart => Ok(camera_chart(ChartKind::Sheet, &plan.camera, plan.adaptation, CHART_SIZE)?.frame),
+            BuiltIn::Scene => {
+                // Rendered once, for all looks.
+                let light = self.scene.get_or_init(|| scene::scene(CHART_SIZE).map_err(Box::new));
+                let light = light.as_ref().map_err(|fault| vec![fault.as_ref().clone()])?;
+                Ok(scene::recorded_by(light, &plan.camera, plan.adaptation, 0.0)?.frame)
+            }
+        }
+    }
+
+    /// What the built-in frame is called in words, and in names of files.
+    fn built_in(&self) -> [&'static str; 2] {
+        match self.arguments.built_in {
+            BuiltIn::Chart => ["built-in chart", "chart"],
+            BuiltIn::Scene => ["built-in scene", "scene"],
+        }
     }
 }
 
@@ -251,6 +306,8 @@ struct Maker {
     lens: Option<(Lens, Box<Plan>)>,
     /// Whether each picture is shown four ways.
     four_ways: bool,
+    /// The camera's signal and the look itself, for scopes.
+    scopes: Option<Box<(Preview, Plan, Pipeline)>>,
     /// Samples that were brighter than the still holds, so that their halo is too weak.
     at_end: AtomicU64,
     /// Pictures that are too small for the lens's label.
@@ -275,11 +332,19 @@ impl Maker {
                 Some((task.lens.clone(), Box::new(plan.clone())))
             }
         };
+        let scopes = match arguments.scopes {
+            false => None,
+            true => {
+                let plan = look.known("--scopes need the camera and the display")?.clone();
+                Some(Box::new((look.untouched(&preview)?, plan, look.exactly()?)))
+            }
+        };
         Ok(Self {
             look: preview,
             split,
             lens,
             four_ways: arguments.compare_lens,
+            scopes,
             at_end: AtomicU64::new(0),
             unlabelled: AtomicU64::new(0),
         })
@@ -289,6 +354,11 @@ impl Maker {
     fn make(&self, frame: &Frame) -> Result<Applied, Vec<Diagnostic>> {
         if let (true, Some((lens, plan))) = (self.four_ways, &self.lens) {
             return self.four_ways(frame, lens, plan);
+        }
+        if let Some(of_look) = &self.scopes {
+            let (signal, plan, pipeline) = of_look.as_ref();
+            let (log, shown) = (self.through(signal, frame), self.through(&self.look, frame));
+            return Ok(Applied { frame: scopes::sheet(plan, pipeline, &log.frame, &shown.frame)?, ..shown });
         }
         let picture = match &self.split {
             None => self.through(&self.look, frame),
@@ -409,12 +479,14 @@ fn pictures(
 ) -> Result<Made, Vec<Diagnostic>> {
     let (arguments, format) = (task.arguments, picture_format(task.arguments.format));
     let make = |frame: &Frame, look: usize| makers[look].make(frame);
+    let ids = task.ids();
     if task.stills.is_empty() {
         // Each look has a camera of its own, and so a chart of its own.
         let mut made = Made { stills: 1, of_chart: true, ..Made::default() };
         for (place, look) in task.looks.iter().enumerate() {
             let chart = task.chart(look)?;
-            let (jobs, _) = name_outputs(&[PathBuf::from("chart")], &[&look.id], format, &arguments.out);
+            let still = PathBuf::from(task.built_in()[1]);
+            let (jobs, _) = name_outputs(&[still], &[ids[place].as_str()], format, &arguments.out);
             for job in &jobs {
                 let done = batch::write_pictures(&chart, job, &|frame, _| makers[place].make(frame), options)?;
                 made.done.extend(done.into_iter().map(|done| Done { look: place, ..done }));
@@ -422,8 +494,9 @@ fn pictures(
         }
         return Ok(made);
     }
-    let stills = find_stills(task.stills, &task.ids());
-    let (jobs, clashes) = name_outputs(&stills.files, &task.ids(), format, &arguments.out);
+    let stills = find_stills(task.stills, &task.own_names());
+    let ids: Vec<&str> = ids.iter().map(String::as_str).collect();
+    let (jobs, clashes) = name_outputs(&stills.files, &ids, format, &arguments.out);
     let mut faults = stills.faults;
     faults.extend(clashes);
     let bar = progress(jobs.len(), console);

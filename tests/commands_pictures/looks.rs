@@ -237,3 +237,19 @@ fn a_still_is_shown_four_ways() {
     let said = folder.fine(&["preview", "bright.toml", "lamp.png", "--lens", "1/2", "--compare-lens"]);
     assert!(said.contains("lamp.bright.png"), "{said}");
 }
+
+/// The scopes of a still are a picture of their own; the ground of the scopes is dark, and their traces are not.
+#[test]
+fn scopes_stand_beside_their_still() {
+    let folder = folder();
+    let said = folder.fine(&["preview", "bright.toml", "grey.png", "--scopes", "--depth", "8"]);
+    assert!(said.contains("grey.bright.scopes.png"), "{said}");
+    let scopes = read(&folder.path("previews/grey.bright.scopes.png"));
+    assert!(scopes.width() > 1900 && scopes.height() > 1600, "{} × {}", scopes.width(), scopes.height());
+    // They are no stills of a later run.
+    folder.picture("previews/new.png", &still("s-log3", 0.18, 64, 36));
+    let said = folder.fine(&["preview", "bright.toml", "previews", "--out", "again"]);
+    assert!(said.contains("1 earlier preview"), "{said}");
+    let said = folder.fails(2, &["preview", "bright.toml", "grey.png", "--scopes", "--sheet"]);
+    assert!(said.contains("cannot be used with"), "{said}");
+}

@@ -19,8 +19,8 @@ fn the_command_writes_a_frame_and_its_fields() {
         let cells: Vec<&str> = line.split(',').collect();
         let number = |index: usize| cells[index].parse::<usize>().expect("a whole number");
         let pixel = frame.pixel(number(2) + number(4) / 2, number(3) + number(5) / 2).expect("inside the frame");
-        for channel in 0..3 {
-            let code = (pixel[channel] * 1023.0 + 0.5).floor() as usize;
+        for (channel, signal) in pixel.iter().enumerate() {
+            let code = (signal * 1023.0 + 0.5).floor() as usize;
             assert_eq!(code, number(12 + channel), "{line}");
         }
     }

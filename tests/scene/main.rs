@@ -28,7 +28,7 @@ const PATCH: f64 = 1e-6;
 /// The scene's small frame as bytes. Source: this program itself: it proves nothing about being right, only about being the
 /// same with any number of threads, in debug and release builds, on every machine. Print the new one where the scene was
 /// changed on purpose.
-const SMALL_FRAME_SHA256: &str = "to be measured";
+const SMALL_FRAME_SHA256: &str = "d857935bfc4fd0522e9212024f14e99f024742ee101eb266987b8a3f7cd056ed";
 
 /// Squares of the frame with detail: stops of their mean, for all.
 fn squares_with_detail() -> Vec<f64> {
@@ -114,10 +114,19 @@ fn skins_stand_in_order() {
     let seen = places.map(|place| mean(scene(), middle(place, 2), [5, 5]));
     let skins: [Rgb; 4] =
         [0, 2, 3, 7].map(|skin| to_linear(&SKINS[skin], &ACESCG.from_xyz(), ACESCG.white_xyz(), Adaptation::Bradford));
-    for (seen, skin) in seen.iter().zip(skins) {
-        println!("{:+.2} stops {:.4?}, its own {:.4?}", stops(luminance(*seen)), chroma(*seen), chroma(skin));
+    // Each stands in light of its own, so that their brightness has no order; their colours do, from the least to the most red.
+    let (seen, own) = (seen.map(chroma), skins.map(chroma));
+    for first in 0..4 {
+        for second in 0..4 {
+            let order = |of: &[[f64; 2]; 4]| of[first][0].total_cmp(&of[second][0]);
+            assert_eq!(order(&seen), order(&own), "skins {first} and {second}: {seen:?}, their own {own:?}");
+        }
     }
-    let _ = seen;
+    for (seen, own) in seen.iter().zip(own) {
+        // The windows' light reaches all of them a little, and none becomes redder than under the key alone.
+        let bluer = own[0] - seen[0];
+        assert!((0.0..0.05).contains(&bluer), "{seen:?} for {own:?}");
+    }
 }
 
 #[test]

@@ -150,6 +150,12 @@ impl Look {
         Ok(Preview { applier: Applier::Tables(Tables::Three(table)), ..like.clone() })
     }
 
+    /// The look itself, without a table.
+    pub fn exactly(&self) -> Result<Pipeline, Vec<Diagnostic>> {
+        let exact = self.prepared.as_ref().map(|prepared| prepared.pipeline.clone());
+        exact.ok_or_else(|| impossible("a cube file alone does not say what it means", "add --recipe"))
+    }
+
     /// How the table is applied; a cube file without a recipe as its comments say, else as most devices do it.
     pub fn device(&self) -> Device {
         let (input_levels, output_levels) = self.levels.unwrap_or((Levels::Full, Levels::Full));

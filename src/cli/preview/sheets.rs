@@ -18,7 +18,7 @@ pub fn write(task: &Task<'_>, options: &WriteOptions, console: &Console) -> Resu
     if options.depth == Some(SampleDepth::Float) {
         return Err(impossible("a contact sheet has no floats", "use --format png"));
     }
-    let stills = find_stills(task.stills, &task.ids());
+    let stills = find_stills(task.stills, &task.own_names());
     let mut made = Made {
         stills: stills.files.len(),
         earlier_previews: stills.earlier_previews,
@@ -47,7 +47,7 @@ impl Writer<'_> {
         if files.is_empty() && made.of_chart {
             let cells =
                 self.task.looks.iter().zip(&makers).map(|(look, maker)| self.cell(&self.task.chart(look)?, maker));
-            rows.push(("built-in chart".to_owned(), cells.collect::<Result<_, _>>()?));
+            rows.push((self.task.built_in()[0].to_owned(), cells.collect::<Result<_, _>>()?));
         }
         let bar = progress(files.len(), console);
         for file in files {
@@ -94,8 +94,9 @@ impl Writer<'_> {
         if made.of_chart {
             let charts: Vec<Frame> =
                 self.task.looks.iter().map(|look| self.task.chart(look)).collect::<Result<_, _>>()?;
-            let mosaic = sheet("built-in chart", &charts.iter().collect::<Vec<_>>())?;
-            made.done.push(self.save(&mosaic, "chart.exposures", Path::new("chart"))?);
+            let [words, name] = self.task.built_in();
+            let mosaic = sheet(words, &charts.iter().collect::<Vec<_>>())?;
+            made.done.push(self.save(&mosaic, &format!("{name}.exposures"), Path::new(name))?);
             return Ok(());
         }
         let bar = progress(files.len(), console);

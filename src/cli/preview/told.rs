@@ -39,6 +39,7 @@ pub fn document(task: &Task<'_>, made: &Made) -> Value {
         "exposures": arguments.exposures,
         "sheet": arguments.sheet,
         "split": arguments.split,
+        "scopes": arguments.scopes,
         "lens": arguments.lens,
         "haze": arguments.haze,
         "lens_label": task.lens.label(),
@@ -57,7 +58,7 @@ pub fn text(task: &Task<'_>, made: &Made, console: &Console) -> String {
     for look in &task.looks {
         text.push_str(&format!("{}  {}\n", console.emphasise(Emphasis::Strong, &look.title), method(task, look)));
     }
-    let input = if made.of_chart { "the built-in chart".to_owned() } else { input_words(task) };
+    let input = if made.of_chart { format!("the {}", task.built_in()[0]) } else { input_words(task) };
     text.push_str(&format!("  input        {input}\n"));
     for output in outputs(task) {
         text.push_str(&format!("  output       {output}\n"));
@@ -65,10 +66,10 @@ pub fn text(task: &Task<'_>, made: &Made, console: &Console) -> String {
     for note in notes(task, made) {
         text.push_str(&format!("  note         {note}\n"));
     }
-    let width = made.done.iter().map(|done| still_name(done, made).chars().count()).max().unwrap_or(0);
+    let width = made.done.iter().map(|done| still_name(done, task, made).chars().count()).max().unwrap_or(0);
     for done in &made.done {
         let size = format!("{} × {}", done.size[0], done.size[1]);
-        let name = still_name(done, made);
+        let name = still_name(done, task, made);
         text.push_str(&format!("  {name:<width$}  {size:<12} {}\n", done.output.display()));
         for (count, what) in [
             (done.clamped_inputs, "of the samples lay outside what the device takes in, and were held to it"),
@@ -97,9 +98,9 @@ fn count_words(task: &Task<'_>, made: &Made) -> String {
     }
 }
 
-fn still_name(done: &Done, made: &Made) -> String {
+fn still_name(done: &Done, task: &Task<'_>, made: &Made) -> String {
     if made.of_chart {
-        return "built-in chart".to_owned();
+        return task.built_in()[0].to_owned();
     }
     done.still.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
 }
@@ -143,7 +144,7 @@ pub fn input_words(task: &Task<'_>) -> String {
     let (cameras, stops) = (cameras(task), task.arguments.stops.unwrap_or(0.0));
     let exposed = if stops == 0.0 { String::new() } else { format!(", {stops:+.1} stops") };
     if task.stills.is_empty() {
-        return format!("the built-in chart as {cameras}{exposed}");
+        return format!("the {} as {cameras}{exposed}", task.built_in()[0]);
     }
     match task.content {
         Content::Log => format!("log frames, taken as {cameras}, full range{exposed}"),

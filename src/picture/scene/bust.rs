@@ -127,7 +127,7 @@ impl Bust {
             return f64::INFINITY;
         }
         let wave = 0.0013 * crate::maths::sin(p.y * 42.0 + p.x * 30.0) * smooth(-0.24, -0.36, p.y);
-        let neckline = p.y + 0.205 - self.collar + 0.55 * p.z.min(0.06) * -1.0 + 0.10 * p.x.abs();
+        let neckline = p.y + 0.205 - self.collar - 0.55 * p.z.min(0.06) + 0.10 * p.x.abs();
         let rim = {
             let away = neckline.abs();
             let around = (body - 0.012).abs();

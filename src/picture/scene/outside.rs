@@ -48,6 +48,8 @@ fn sky(palette: &Palette, across: f64, up: f64) -> V3 {
     let body = palette.zenith * (0.21 - 0.13 * thick) + palette.glow * (0.42 * exp(-away * 7.0) * (1.0 - 0.5 * thick));
     let mut light = clear.mix(body, cover * 0.92) + palette.sun * (8.0 * lining);
     let disc = smooth(0.0082, 0.0070, (dx * dx + dy * dy).sqrt());
+    // Thin cloud and haze around it shine: 7 stops over grey at its rim, 6 at three times its width.
+    light += palette.sun * (30.0 * exp(-away * 40.0) * exp(-2.0 * cover));
     // 9.6 stops over grey where nothing hides it.
     light += palette.sun * (140.0 * disc * exp(-3.4 * cover - 1.2 * thick));
     light
