@@ -8,6 +8,7 @@ pub mod chart_frame;
 mod chart_layout;
 mod frame;
 mod label;
+pub mod lettering;
 pub mod preview;
 pub mod screen;
 pub mod stand_in;
