@@ -6,9 +6,9 @@ use crate::colour::gamuts::BT709;
 use crate::colour::vision::Vision;
 use crate::lut::Table3;
 use crate::maths::Rgb;
+use crate::picture::Frame;
 use crate::picture::lettering::{Lettering, Weight};
 use crate::picture::screen::Screen;
-use crate::picture::{Frame, code16};
 
 /// Pixels across.
 const WIDTH: usize = 1600;
@@ -52,7 +52,7 @@ pub fn legend(map: &ExposureMap, report: &MapReport, table: &Table3, name: &str)
 }
 
 fn code8(value: f64) -> u8 {
-    (code16(value) / 257) as u8
+    (value.clamp(0.0, 1.0) * 255.0).round() as u8
 }
 
 fn heading(sheet: &mut Sheet, map: &ExposureMap, report: &MapReport, name: &str) {

@@ -18,7 +18,7 @@ const FULL: f64 = 0.75;
 const REACH: f64 = 1.0;
 
 /// Steps of the search for an edge, and halvings after it: to less than a millionth of a stop.
-const STEPS: usize = 128;
+const STEPS: usize = 64;
 const HALVINGS: usize = 16;
 
 /// The most points a side that a recipe may ask for.
@@ -138,13 +138,13 @@ impl ExposureMap {
             Some((stops, way(table.read(self, u), self.colour_of(low, stops), self.colour_of(high, stops)) - 0.5))
         };
         let step = (to - from) / STEPS as f64;
+        let values: Vec<Option<f64>> = (0..=STEPS).map(|index| Some(above(from + step * index as f64)?.1)).collect();
         let mut best: Option<f64> = None;
-        for index in 0..STEPS {
-            let (mut a, mut b) = (from + step * index as f64, from + step * (index + 1) as f64);
-            let (Some((_, before)), Some((_, after))) = (above(a), above(b)) else { continue };
-            if !(before < 0.0 && after >= 0.0) {
+        for (index, pair) in values.windows(2).enumerate() {
+            if !matches!(pair, [Some(before), Some(after)] if *before < 0.0 && *after >= 0.0) {
                 continue;
             }
+            let (mut a, mut b) = (from + step * index as f64, from + step * (index + 1) as f64);
             for _ in 0..HALVINGS {
                 let middle = (a + b) / 2.0;
                 if above(middle).is_some_and(|(_, value)| value < 0.0) {

@@ -32,6 +32,9 @@ fn bands(report: &MapReport) -> impl Iterator<Item = &ZoneReport> {
 #[test]
 fn edges_lie_where_the_recipe_has_them() {
     const OFF: f64 = 0.01;
+    // This test goes by the colour alone; the program by all of the way from the picture to the zone, where the picture itself is
+    // interpolated too.
+    const AGREE: f64 = 5e-3;
     let made = make(HEAD, &["lut.size=65"]);
     let cube = Cube::read(&made.bytes);
     let mut edges = 0;
@@ -45,8 +48,7 @@ fn edges_lie_where_the_recipe_has_them() {
             let found = found.unwrap_or_else(|| panic!("{} has no edge at {wanted}", zone.name));
             assert!((found - wanted).abs() <= OFF, "{}: {found} instead of {wanted}", zone.name);
             let told = told.and_then(|edge| edge.measured_stops).expect("an edge");
-            // A step of this test's search.
-            assert!((told - found).abs() <= 1e-3, "{}: told {told}, found {found}", zone.name);
+            assert!((told - found).abs() <= AGREE, "{}: told {told}, found {found}", zone.name);
             edges += 1;
         }
     }
@@ -67,16 +69,12 @@ fn edges_lie_where_the_recipe_has_them() {
 fn a_band_that_the_table_cant_hold_is_told_with_the_points_that_do() {
     let text = format!("{HEAD}[[map.band]]\nname = \"card\"\nfrom_stops = -0.1\nto_stops = 0.1\n");
     let made = make(&text, &["lut.size=17"]);
-    let told: Vec<&str> = made.warnings.iter().map(|one| one.code.id).collect();
+    let told: Vec<_> = made.warnings.iter().filter(|one| one.message.contains("\"card\"")).collect();
     let [zone] = bands(&made.report).collect::<Vec<_>>()[..] else { panic!("one band") };
-    assert_eq!((told.as_slice(), zone.held), (["LW0223"].as_slice(), Some(false)), "{:?}", made.report);
+    assert_eq!((told.len(), told[0].code.id, zone.held), (1, "LW0223", Some(false)), "{:?}", made.report);
     let points = zone.points_that_hold.expect("some number holds it");
-    assert!(
-        made.warnings[0].help[0].starts_with(&format!("{points} points a side hold it")),
-        "{:?}",
-        made.warnings[0].help
-    );
-    assert_eq!(made.warnings[0].span.as_ref().map(|span| span.source.line_column(span.range.start).0), Some(11));
+    assert!(told[0].help[0].starts_with(&format!("{points} points a side hold it")), "{:?}", told[0].help);
+    assert_eq!(told[0].span.as_ref().map(|span| span.source.line_column(span.range.start).0), Some(11));
     // One point less does not hold it, that many do: by this test's own measure, as the program states its rule.
     for (size, held) in [(points - 1, false), (points, true)] {
         let made = make(&text, &[&format!("lut.size={size}")]);

@@ -104,12 +104,16 @@ fn no_camera_and_no_display_makes_what_is_no_number() {
                 let table = map.sample(6);
                 let signal = |value: &f64| (0.0..=1.0).contains(value);
                 assert!(table.nodes().iter().flatten().all(signal), "{text}");
+                maps += 1;
+                // What is measured does not depend on the display, and takes its time.
+                if display != DisplayEncoding::Pq {
+                    continue;
+                }
                 let report = map.report(&table);
                 assert!(
                     report.zones.iter().filter_map(|zone| zone.fullness).all(|full| (0.0..=1.0).contains(&full)),
                     "{text}"
                 );
-                maps += 1;
             }
         }
     }

@@ -19,19 +19,17 @@ encoding = \"logc4\"
 gamut = \"awg4\"
 [[monitor]]
 id = \"deck\"
-display = { encoding = \"bt1886\", gamut = \"bt709\" }
+encoding = \"bt1886\"
+gamut = \"bt709\"
 [[monitor]]
 id = \"box\"
-display = { encoding = \"bt1886\", gamut = \"bt709\" }
-name_max = 8
-charset = \"upper\"
-comments = false
+encoding = \"bt1886\"
+gamut = \"bt709\"
+file = { name_max = 8, charset = \"upper\", comments = false }
 [[look]]
 id = \"dusk\"
 recipe = \"dusk.toml\"
-[[look.variant]]
-id = \"half\"
-strength = 0.5
+variants = [{ id = \"half\", strength = 0.5 }]
 [[look]]
 id = \"noon\"
 recipe = \"noon.toml\"

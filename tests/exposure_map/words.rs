@@ -11,8 +11,8 @@ fn a_band_beyond_the_camera_is_told() {
     let made = make(&text, &[]);
     let said: Vec<String> = made.warnings.iter().map(|one| told(one, made.folder.path())).collect();
     let expected = [
-        "warning LW0222 look.toml:15:3: the band \"hold\" is never shown | -9 to -7 stops lie below the noise floor, which ends at -6.40 | help: move the band, or the zone with `noise_stops` or `clip_signal`",
-        "warning LW0222 look.toml:11:3: the band \"lamp\" is never shown | 8 to 9 stops lie above clip, which begins at +7.74 | help: move the band, or the zone with `noise_stops` or `clip_signal`",
+        "warning LW0222 look.toml:15:1: the band \"hold\" is never shown | -9 to -7 stops lie below the noise floor, which ends at -6.40 | help: move the band, or the zone with `noise_stops` or `clip_signal`",
+        "warning LW0222 look.toml:11:1: the band \"lamp\" is never shown | 8 to 9 stops lie above clip, which begins at +7.74 | help: move the band, or the zone with `noise_stops` or `clip_signal`",
     ];
     assert_eq!(said, expected);
     assert!(
