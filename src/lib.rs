@@ -21,6 +21,7 @@ pub mod colour;
 pub mod compile;
 pub mod diagnostics;
 pub mod explain;
+pub mod exposure_map;
 pub mod formats;
 pub mod identify;
 pub mod light;

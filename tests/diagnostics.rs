@@ -169,8 +169,8 @@ fn two_recipes_of_one_name_are_told_apart_before_anything_is_written() {
     assert_eq!(found, [expected]);
 }
 
-/// Codes that are raised by the tests above that have more than one file, or no text.
-const ELSEWHERE: [&str; 3] = ["LW0113", "LW0115", "LW0218"];
+/// Codes that are raised by the tests above that have more than one file, or no text, and by `tests/exposure_map`, which has a map.
+const ELSEWHERE: [&str; 6] = ["LW0113", "LW0115", "LW0218", "LW0222", "LW0223", "LW0224"];
 
 #[test]
 fn every_code_about_recipes_is_raised_here() {
@@ -231,7 +231,7 @@ static CASES: &[Case] = &[
         ),
         overrides: &[],
         said: &[
-            "error LW0102 look.toml:2:1: unknown key `white.warmer_mired` at the top level | not a key at the top level | help: known here: lookwright, adaptation, look, camera, trim, exposure, diffusion, white, grade, split, tone, colour, gamut, display, lut, verify",
+            "error LW0102 look.toml:2:1: unknown key `white.warmer_mired` at the top level | not a key at the top level | help: known here: lookwright, adaptation, look, camera, trim, exposure, diffusion, white, grade, split, tone, colour, gamut, display, lut, verify, map",
         ],
     },
     Case {
@@ -435,6 +435,47 @@ static CASES: &[Case] = &[
         text: AfterHead("[[colour.band]]\nname = \"sea\"\ncentre_deg = 230\nwidth_deg = 40\n[[colour.band]]\nname = \"sea\"\ncentre_deg = 200\nwidth_deg = 40\n"),
         overrides: &[],
         said: &["error LW0111 look.toml:12:8: two bands are called \"sea\" | expected a name of its own | help: rename one of the two"],
+    },
+    Case {
+        name: "everything that can be wrong with the bands of an exposure map",
+        text: AfterHead(
+            "[map]\ndim = 2\nclip = 0.9\n[[map.band]]\nname = \"skin\"\nfrom_stops = 1\n[[map.band]]\nfrom_stops = -17\nto_stops = 1\n",
+        ),
+        overrides: &["map.band.skim.to_stops=1", "map.noise_stops=1"],
+        said: &[
+            "error LW0104 look.toml:8:7: `map.dim` is out of range | expected 0 to 1, found 2 | help: Display light of the picture outside the bands, as a part of its own",
+            "error LW0102 look.toml:9:1: unknown key `clip` in [map] | not a key in [map] | help: known here: zero_stops, noise_stops, clip_signal, dim, band",
+            "error LW0104 look.toml:14:14: `map.band.from_stops` is out of range | expected -16 to 16 stops, found -17 | help: Where the band begins, in stops from the map's zero",
+            "error LW0106 --set:1:10: the recipe has no band called \"skim\" | expected the name of a band of the recipe | help: did you mean \"skin\"?",
+            "error LW0104 --set:1:17: `map.noise_stops` is out of range | expected -16 to 0 stops, found 1 | help: Where the noise floor ends, in stops from grey; absent, where a 10-bit code is worth more than a tenth of a stop",
+            "error LW0108 look.toml:10:1: the band \"skin\" has no `to_stops` | expected `to_stops` | help: a band of the exposure map needs a name and the stops where it begins and ends",
+            "error LW0108 look.toml:13:1: the band has no `name` | expected `name` | help: a band of the exposure map needs a name and the stops where it begins and ends",
+        ],
+    },
+    Case {
+        name: "bands of an exposure map that contradict each other",
+        text: AfterHead(
+            "[[map.band]]\nname = \"Skin\"\nfrom_stops = 0.7\nto_stops = 1.3\n[[map.band]]\nname = \"grey\"\nfrom_stops = -0.2\nto_stops = 0.8\n[[map.band]]\nname = \"Clip\"\nfrom_stops = 5\nto_stops = 5\n[[map.band]]\nname = \"skin.\"\nfrom_stops = -3\nto_stops = -2\n",
+        ),
+        overrides: &[],
+        said: &[
+            "error LW0221 look.toml:16:8: every exposure map has a zone called \"clip\" | expected another name, found \"Clip\" | help: `noise_stops` and `clip_signal` move the noise floor and clip",
+            "error LW0111 look.toml:20:8: two bands are called \"Skin\" | expected a name of its own, found \"skin.\" | help: names are compared without case, spaces, hyphens, dots and underscores; rename one",
+            "error LW0219 look.toml:18:12: the band \"Clip\" has no width | expected more than `from_stops` = 5, found 5 | help: a band begins at its darker end",
+            "error LW0220 look.toml:9:14: the bands \"grey\" and \"Skin\" overlap | expected 0.8 or more, where \"grey\" ends, found 0.7 | help: one exposure shows one colour: end the one where the other begins",
+        ],
+    },
+    Case {
+        name: "a band of an exposure map that is written as one table",
+        text: AfterHead("[map]\n[map.band]\nname = \"skin\"\n"),
+        overrides: &[],
+        said: &["error LW0103 look.toml:8:6: `map.band` is a list of tables | expected [[map.band]], found [map.band] | help: write `[[map.band]]`, with two brackets, once for each band"],
+    },
+    Case {
+        name: "a band of an exposure map in steps, by its name",
+        text: AfterHead("[[map.band]]\nname = \"skin\"\nfrom_stops = 0.7\nto_stops = 1.3\n"),
+        overrides: &["map.band.skin.to_stops=+0.2", "map.zero_stops-=0.5"],
+        said: &[],
     },
     Case {
         name: "a show",

@@ -70,9 +70,9 @@ fn look_maths_states_the_declared_defaults() {
         let row = page.lines().find(|line| line.starts_with(&format!("| `{path}`")))?;
         row.split(" | ").nth(1).map(|cell| cell.split([',', ';']).next().unwrap_or_default().to_owned())
     };
-    // Who the look is for, tolerances, other units of what is stated, and tints that are stated once for all.
+    // Who the look is for, tolerances, the exposure map (docs/seeing.md), other units of what is stated, and tints that are stated once for all.
     let silent = |path: &str| {
-        ["look.", "camera.", "verify.", "split.shadows.", "split.highlights."]
+        ["look.", "camera.", "verify.", "map.", "split.shadows.", "split.highlights."]
             .iter()
             .any(|table| path.starts_with(table))
             || ["lookwright", "tone.grey_nits", "diffusion.grade", "colour.band.name"].contains(&path)

@@ -114,7 +114,7 @@ fn only_for_shows(arguments: &Arguments) -> Result<(), Vec<Diagnostic>> {
 }
 
 /// Everything that is wrong with all recipes, before anything is written.
-fn prepare_all(
+pub(super) fn prepare_all(
     texts: Vec<(&PathBuf, Result<String, Diagnostic>)>,
     overrides: &[String],
 ) -> Result<Vec<Prepared>, Vec<Diagnostic>> {

@@ -125,7 +125,7 @@ pub(super) fn setup(show: &Show, id: &str) -> Result<usize, Vec<Diagnostic>> {
     })
 }
 
-fn parse_size(text: &str) -> Result<usize, Vec<Diagnostic>> {
+pub(super) fn parse_size(text: &str) -> Result<usize, Vec<Diagnostic>> {
     match text.parse() {
         Ok(size @ 2..=129) => Ok(size),
         _ => {

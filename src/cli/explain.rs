@@ -94,7 +94,7 @@ fn text(prepared: &Prepared, explanation: &Explanation, console: &Console) -> St
 fn table_text(table: &ResolvedTable, console: &Console) -> String {
     let Some(declared) = table.declared else { return keys_text(table) };
     let title = match table.band {
-        Some(_) => "[[colour.band]]".to_owned(),
+        Some(_) => format!("[[{}]]", declared.path),
         None => format!("[{}]", declared.path),
     };
     let mut text = format!("\n{}\n", console.emphasise(Emphasis::Strong, &title));

@@ -12,6 +12,7 @@ mod encodings;
 mod exit;
 mod explain;
 mod exposure;
+mod false_colour;
 mod identify;
 mod inspect;
 mod layout;
@@ -70,6 +71,7 @@ enum Command {
     Encodings(encodings::Arguments),
     Explain(explain::Arguments),
     Exposure(exposure::Arguments),
+    FalseColour(false_colour::Arguments),
     Identify(identify::Arguments),
     Light(light::Arguments),
     Log(log::Arguments),
@@ -98,6 +100,7 @@ pub fn run() -> ExitCode {
         Command::Encodings(arguments) => encodings::run(&arguments, &console),
         Command::Explain(arguments) => explain::run(&arguments, &console),
         Command::Exposure(arguments) => exposure::run(&arguments, &console),
+        Command::FalseColour(arguments) => false_colour::run(&arguments, &console),
         Command::Identify(arguments) => identify::run(&arguments, &console),
         Command::Light(arguments) => light::run(&arguments, &console),
         Command::Log(arguments) => log::run(&arguments, &console),

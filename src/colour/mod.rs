@@ -12,6 +12,7 @@ mod locus;
 pub mod observer;
 pub mod oklab;
 mod source;
+pub mod vision;
 pub mod whites;
 
 pub use source::{Grade, Source, canonical_name};

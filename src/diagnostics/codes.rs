@@ -31,7 +31,7 @@ codes! {
     MISSING_KEY = "LW0108", "missing key", "A key that has no default is not written, neither in this recipe nor in one that it extends.";
     UNKNOWN_VERSION = "LW0109", "unknown version of the language", "`lookwright = 1` is the only version so far. A file of a later version needs a later program.";
     EMPTY_TEXT = "LW0110", "empty text", "A name must not be empty.";
-    DUPLICATE_BAND = "LW0111", "duplicate band", "Two hue bands of one file have the same name, so that a recipe which extends it could not say which one it changes.";
+    DUPLICATE_BAND = "LW0111", "duplicate band", "Two bands of one file have the same name, so that a recipe which extends it could not say which one it changes. Bands of an exposure map differ in more than case.";
     SHOW_NOT_RECIPE = "LW0112", "a show, not a recipe", "The file declares a show, and the command works on one look. Name one of the recipes that the show lists.";
     EXTENDS_UNREADABLE = "LW0113", "base recipe can't be read", "The file named by `extends` does not exist or can't be read. The path is relative to the file that names it.";
     EXTENDS_CYCLE = "LW0114", "recipes extend each other", "Following `extends` leads back to a file that was read already.";
@@ -58,6 +58,12 @@ codes! {
     NO_FILE_NAME = "LW0216", "name makes no file name", "Nothing of the look's name can stand in a file name.";
     TRANSLITERATED = "LW0217", "name was transliterated", "Cube files are ASCII. Characters outside it were replaced by the nearest letters.";
     SAME_FILE = "LW0218", "two recipes, one file", "Two recipes would write the same file. Give one of the looks another name.";
+    MAP_BAND_EMPTY = "LW0219", "band of an exposure map without width", "A band begins at `from_stops` and ends at `to_stops`, which lies above.";
+    MAP_BANDS_OVERLAP = "LW0220", "bands of an exposure map that overlap", "One exposure can't show two colours. A band may begin exactly where another ends.";
+    MAP_NAME_TAKEN = "LW0221", "name of a band that every map has", "Noise floor and clip are part of every exposure map; another band needs another name.";
+    MAP_BAND_HIDDEN = "LW0222", "band that is never shown", "The band lies below the noise floor or above clip of this camera, which are shown instead. Move the band, or the two with `noise_stops` and `clip_signal`.";
+    MAP_BAND_LOST = "LW0223", "band that the table can't hold", "The points of the table stand too far apart for the band: it is missing, pale, or its edge is off by more than a quarter of its width. The message says how many points hold it.";
+    MAP_DIFFERS = "LW0224", "looks with different exposure maps", "A show has one exposure map for each camera and monitor, and the recipes of two of its looks ask for different ones. Write `[map]` into the recipe that both extend.";
 
     // LW03xx: cube files.
     CUBE_NOT_TEXT = "LW0301", "not a text file", "The file holds control bytes that no cube file has: it is another format, damaged, or saved in a two-byte encoding. Export it again.";

@@ -4,7 +4,7 @@ use crate::colour::whites::DUV_PER_CC;
 use crate::diagnostics::Span;
 use crate::plan::{Plan, Tint};
 use crate::recipe::parameter::{Default, Parameter};
-use crate::recipe::parameters::{TABLES, Table, keys_of};
+use crate::recipe::parameters::{TABLES, Table, find_list, keys_of};
 use crate::recipe::{Recipe, Value, WrittenBand};
 
 /// Where a value comes from.
@@ -38,7 +38,7 @@ pub struct ResolvedParameter {
 pub struct ResolvedTable {
     /// Its declaration; `None` for the top level.
     pub declared: Option<&'static Table>,
-    /// Which hue band it is, from 0; `None` for all other tables.
+    /// Which table of its list it is, from 0; `None` for all other tables.
     pub band: Option<usize>,
     /// Whether the block works at all: a recipe without `[tone]` has no tone block.
     pub present: bool,
@@ -46,22 +46,21 @@ pub struct ResolvedTable {
     pub parameters: Vec<ResolvedParameter>,
 }
 
-/// All tables in the order of the language, the top level first; one for each hue band.
+/// All tables in the order of the language, the top level first; one for each table of a list.
 #[must_use]
 pub fn parameters(recipe: &Recipe, plan: &Plan) -> Vec<ResolvedTable> {
     let reader = Reader { recipe, plan };
     let mut tables = vec![reader.table(None)];
     for declared in TABLES {
-        if declared.path == BAND {
-            tables.extend(recipe.bands().iter().enumerate().map(|(index, band)| Reader::band(declared, index, band)));
+        if find_list(declared.path).is_some() {
+            let items = recipe.items(declared.path).iter().enumerate();
+            tables.extend(items.map(|(index, band)| Reader::band(declared, index, band)));
         } else {
             tables.push(reader.table(Some(declared)));
         }
     }
     tables
 }
-
-const BAND: &str = "colour.band";
 
 struct Reader<'a> {
     recipe: &'a Recipe,
@@ -77,7 +76,7 @@ impl Reader<'_> {
     }
 
     fn band(declared: &'static Table, index: usize, band: &WrittenBand) -> ResolvedTable {
-        let parameters = keys_of(BAND)
+        let parameters = keys_of(declared.path)
             .map(|key| match band.keys.get(key.key()) {
                 Some(written) => ResolvedParameter {
                     declared: key,

@@ -1,5 +1,6 @@
 //! Loading: a file, the files that it extends, and the `--set`s on top, merged key by key.
 
+use super::parameters::List;
 use super::parse::{Layer, Role, parse};
 use super::relative;
 use super::value::{Value, Written, WrittenBand};
@@ -91,7 +92,7 @@ pub fn load_text(
     // What a base that was not read would say is not missing.
     let broken = layers.iter().any(|layer| layer.broken) || diagnostics.iter().any(unread);
     layers.reverse();
-    let mut merged = Recipe { source, values: BTreeMap::new(), bands: Vec::new(), tables: BTreeMap::new() };
+    let mut merged = Recipe { source, values: BTreeMap::new(), lists: BTreeMap::new(), tables: BTreeMap::new() };
     let mut faulty: BTreeSet<String> = BTreeSet::new();
     for layer in layers {
         faulty.extend(layer.faulty.iter().cloned());
@@ -138,7 +139,7 @@ pub fn load_trim(path: &Path) -> Result<Trim, Vec<Diagnostic>> {
         diagnostics.push(diagnostic.at(span, "expected [trim]").help("write stops and matrix under [trim]"));
     }
     let source = Arc::clone(&layer.source);
-    let mut recipe = Recipe { source, values: BTreeMap::new(), bands: Vec::new(), tables: BTreeMap::new() };
+    let mut recipe = Recipe { source, values: BTreeMap::new(), lists: BTreeMap::new(), tables: BTreeMap::new() };
     merge(&mut recipe, layer, &mut diagnostics);
     let trim = recipe.trim();
     diagnostics.extend(crate::pipeline::check_trim(&trim).into_iter().map(|fault| recipe.locate(fault)));
@@ -286,16 +287,24 @@ fn merge(recipe: &mut Recipe, layer: Layer, diagnostics: &mut Vec<Diagnostic>) {
             recipe.tables.entry(path).or_insert(span);
         }
     }
-    let replaces = layer.bands.is_empty() || layer.bands.iter().any(|band| band.name().is_empty());
-    if layer.bands_written && replaces {
-        recipe.bands = layer.bands;
-        return;
+    for (list, bands) in layer.lists {
+        let known = recipe.lists.entry(list).or_default();
+        let replaces = bands.is_empty() || bands.iter().any(|band| band.name().is_empty());
+        if layer.lists_written.contains(list) && replaces {
+            *known = bands;
+        } else {
+            merge_list(known, bands, layer.role, diagnostics);
+        }
     }
-    for band in layer.bands {
-        match recipe.bands.iter_mut().find(|known| known.name() == band.name()) {
-            Some(known) => known.keys.extend(band.keys),
-            None if layer.role == Role::Override => diagnostics.push(no_such_band(&band, &recipe.bands)),
-            None => recipe.bands.push(band),
+}
+
+/// Bands merge by name.
+fn merge_list(known: &mut Vec<WrittenBand>, bands: Vec<WrittenBand>, role: Role, diagnostics: &mut Vec<Diagnostic>) {
+    for band in bands {
+        match known.iter_mut().find(|other| other.name() == band.name()) {
+            Some(other) => other.keys.extend(band.keys),
+            None if role == Role::Override => diagnostics.push(no_such_band(&band, known)),
+            None => known.push(band),
         }
     }
 }
@@ -315,7 +324,7 @@ fn no_such_band(band: &WrittenBand, known: &[WrittenBand]) -> Diagnostic {
 fn missing(recipe: &Recipe, faulty: &BTreeSet<String>, diagnostics: &mut Vec<Diagnostic>) {
     let required = parameters::PARAMETERS.iter().filter(|p| p.default == super::parameter::Default::Required);
     let mut found = Vec::new();
-    for parameter in required.filter(|p| p.table() != super::parse::BAND && p.path != "lookwright") {
+    for parameter in required.filter(|p| parameters::find_list(p.table()).is_none() && p.path != "lookwright") {
         if recipe.get(parameter.path).is_none() && !faulty.contains(parameter.path) {
             let message = format!("`{}` is missing", parameter.path);
             let label = format!("expected `{}` in [{}]", parameter.key(), parameter.table());
@@ -323,23 +332,24 @@ fn missing(recipe: &Recipe, faulty: &BTreeSet<String>, diagnostics: &mut Vec<Dia
             found.push(diagnostic.help(format!("for example: {} = {}", parameter.key(), parameter.example)));
         }
     }
-    for band in &recipe.bands {
-        found.extend(band_missing(band, faulty));
+    for list in parameters::LISTS {
+        found.extend(recipe.items(list.path).iter().flat_map(|band| band_missing(list, band, faulty)));
     }
     diagnostics.append(&mut found);
 }
 
-fn band_missing(band: &WrittenBand, faulty: &BTreeSet<String>) -> Vec<Diagnostic> {
-    let told = |key: &str| band.faulty.contains(&key) || faulty.contains(&format!("{}.{key}", super::parse::BAND));
-    ["centre_deg", "width_deg"]
-        .into_iter()
+fn band_missing(list: &List, band: &WrittenBand, faulty: &BTreeSet<String>) -> Vec<Diagnostic> {
+    let told = |key: &str| band.faulty.contains(&key) || faulty.contains(&format!("{}.{key}", list.path));
+    parameters::keys_of(list.path)
+        .filter(|parameter| parameter.default == super::parameter::Default::Required)
+        .map(super::parameter::Parameter::key)
         .filter(|key| !band.keys.contains_key(key) && !told(key))
         .map(|key| {
             let name = if band.name().is_empty() { String::new() } else { format!(" \"{}\"", band.name()) };
             let message = format!("the band{name} has no `{key}`");
             Diagnostic::error(&codes::MISSING_KEY, message)
                 .at(band.span.clone(), format!("expected `{key}`"))
-                .help("a band needs the hue of its centre and its half-width, both in degrees")
+                .help(list.needs)
         })
         .collect()
 }

@@ -5,6 +5,7 @@
 
 pub(crate) mod convert;
 mod load;
+pub mod map;
 pub mod parameter;
 pub mod parameters;
 mod parse;
@@ -16,8 +17,9 @@ mod template;
 mod value;
 
 pub use load::{Loaded, Overlay, load, load_over, load_text, load_trim, read_text};
+pub use map::{MapBand, MapSettings};
 pub use relative::absolute;
-pub(crate) use resolve::{diffusion_preset, printable};
+pub(crate) use resolve::{default_tone, diffusion_preset, printable};
 pub use template::starter;
 pub use value::{Value, Written, WrittenBand};
 
@@ -31,7 +33,7 @@ use std::sync::Arc;
 pub struct Recipe {
     source: Arc<SourceText>,
     values: BTreeMap<&'static str, Written>,
-    bands: Vec<WrittenBand>,
+    lists: BTreeMap<&'static str, Vec<WrittenBand>>,
     tables: BTreeMap<&'static str, Span>,
 }
 
@@ -45,7 +47,13 @@ impl Recipe {
     /// The hue bands, in order.
     #[must_use]
     pub fn bands(&self) -> &[WrittenBand] {
-        &self.bands
+        self.items("colour.band")
+    }
+
+    /// The tables of a list, by its declared path, in order; none for any other path.
+    #[must_use]
+    pub fn items(&self, list: &str) -> &[WrittenBand] {
+        self.lists.get(list).map_or(&[], Vec::as_slice)
     }
 
     /// Whether a table was written, even if empty.
@@ -56,13 +64,13 @@ impl Recipe {
 
     /// The place that stands for a parameter: its value, else the nearest table that was written, else the top.
     ///
-    /// Paths of bands carry their index: `colour.band.0.shift_deg`.
+    /// Paths of bands carry their index: `colour.band.0.shift_deg`, `map.band.2.to_stops`.
     #[must_use]
     pub fn place(&self, path: &str) -> Span {
-        if let Some(rest) = path.strip_prefix("colour.band.") {
+        if let Some((list, rest)) = within_list(path) {
             let (index, key) = rest.split_once('.').unwrap_or((rest, ""));
-            if let Some(band) = index.parse::<usize>().ok().and_then(|index| self.bands.get(index)) {
-                return band.keys.get(key).map_or(&band.span, |written| &written.span).clone();
+            if let Some(band) = index.parse::<usize>().ok().and_then(|index| self.items(list).get(index)) {
+                return band.place(key);
             }
         }
         if let Some(written) = self.values.get(path) {
@@ -86,4 +94,9 @@ impl Recipe {
         let span = self.place(&fault.parameter);
         (*fault.diagnostic).at(span, fault.label)
     }
+}
+
+/// Of a path below a list of tables, the list and what stands behind it.
+fn within_list(path: &str) -> Option<(&'static str, &str)> {
+    parameters::LISTS.iter().find_map(|list| Some((list.path, path.strip_prefix(list.path)?.strip_prefix('.')?)))
 }

@@ -15,6 +15,40 @@ pub struct Table {
     pub help: &'static str,
 }
 
+/// A table that stands as often as one likes, `[[path]]` each; what it describes is told apart by its name.
+#[derive(Debug)]
+pub struct List {
+    /// Dotted path of the table.
+    pub path: &'static str,
+    /// What many of them are called.
+    pub noun: &'static str,
+    /// The most of a recipe.
+    pub most: usize,
+    /// What to do about too many.
+    pub fewer: &'static str,
+    /// What each needs.
+    pub needs: &'static str,
+}
+
+/// The tables that are lists. A hue band costs time at every node, and no look needs as many as its limit; an exposure map of
+/// more zones than its limit can't be told apart at a glance, nor held by a table. Both limits are this project's own.
+pub static LISTS: &[List] = &[
+    List {
+        path: "colour.band",
+        noun: "hue bands",
+        most: 64,
+        fewer: "join bands that lie beside each other",
+        needs: "a band needs the hue of its centre and its half-width, both in degrees",
+    },
+    List {
+        path: "map.band",
+        noun: "bands of the exposure map",
+        most: 16,
+        fewer: "join bands that lie beside each other",
+        needs: "a band of the exposure map needs a name and the stops where it begins and ends",
+    },
+];
+
 /// All tables, in the order of the pipeline.
 pub static TABLES: &[Table] = &[
     Table { path: "look", help: "What the look is called and where it starts from." },
@@ -46,6 +80,14 @@ pub static TABLES: &[Table] = &[
     Table { path: "display", help: "The display that the picture is for." },
     Table { path: "lut", help: "Facts of the device that applies the LUT." },
     Table { path: "verify", help: "Tolerances that the written file is held to." },
+    Table {
+        path: "map",
+        help: "The exposure map that `lookwright false-colour` makes for the same camera and monitor. It is no part of the look and changes no LUT of it.",
+    },
+    Table {
+        path: "map.band",
+        help: "A band of the exposure map, one `[[map.band]]` each; without any: shadow -4..-2, grey -0.2..0.2, skin 0.7..1.3, highlight 3..5 (common practice, no source). Noise floor and clip are always there.",
+    },
 ];
 
 const fn number(min: f64, max: f64) -> Kind {
@@ -551,6 +593,55 @@ pub static PARAMETERS: &[Parameter] = &[
         "Worst of the chart patches at −3..+3 stops",
         "2.0",
     ),
+    parameter(
+        "map.zero_stops",
+        number(-4.0, 4.0),
+        Default::Number(0.0),
+        "stops",
+        "Where the bands count from, in stops from grey; 1 for a camera that is overexposed by a stop on purpose",
+        "0",
+    ),
+    parameter(
+        "map.noise_stops",
+        number(-16.0, 0.0),
+        Default::Absent,
+        "stops",
+        "Where the noise floor ends, in stops from grey; absent, where a 10-bit code is worth more than a tenth of a stop",
+        "-6",
+    ),
+    parameter(
+        "map.clip_signal",
+        number(0.5, 1.0),
+        Default::Number(1.0),
+        "",
+        "Camera signal at which this camera clips in truth; 1 is the end of the encoding's range",
+        "0.92",
+    ),
+    parameter(
+        "map.dim",
+        number(0.0, 1.0),
+        Default::Number(0.35),
+        "",
+        "Display light of the picture outside the bands, as a part of its own",
+        "0.35",
+    ),
+    parameter(
+        "map.band.name",
+        Kind::Text,
+        Default::Required,
+        "",
+        "Name; a recipe that extends this one changes the band by it",
+        "\"skin\"",
+    ),
+    parameter(
+        "map.band.from_stops",
+        number(-16.0, 16.0),
+        Default::Required,
+        "stops",
+        "Where the band begins, in stops from the map's zero",
+        "0.7",
+    ),
+    parameter("map.band.to_stops", number(-16.0, 16.0), Default::Required, "stops", "Where it ends", "1.3"),
 ];
 
 /// The declaration of a dotted path.
@@ -563,6 +654,18 @@ pub fn find(path: &str) -> Option<&'static Parameter> {
 #[must_use]
 pub fn find_table(path: &str) -> Option<&'static Table> {
     TABLES.iter().find(|table| table.path == path)
+}
+
+/// The declaration of a list of tables.
+#[must_use]
+pub fn find_list(path: &str) -> Option<&'static List> {
+    LISTS.iter().find(|list| list.path == path)
+}
+
+/// Whether the keys of a table are part of the look: not its name and note, nor tolerances, nor the exposure map.
+#[must_use]
+pub fn is_of_the_look(table: &str) -> bool {
+    !matches!(table, "look" | "verify" | "map" | "map.band")
 }
 
 /// The keys of a table, in order.

@@ -1,7 +1,7 @@
 //! Parse: one text → one [`Layer`] of checked values, with everything that is wrong in it.
 
 use super::convert::{convert, describe};
-use super::parameters::{self, Table};
+use super::parameters::{self, List, Table};
 use super::value::{Written, WrittenBand};
 use crate::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
 use std::collections::{BTreeMap, BTreeSet};
@@ -10,14 +10,8 @@ use std::sync::Arc;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-/// The path of hue bands, the only array of tables.
-pub(super) const BAND: &str = "colour.band";
-
 /// A text with more faults than this is no TOML at all; what is said further on helps nobody.
 const SYNTAX_ERRORS_MAX: usize = 20;
-
-/// The most hue bands of a recipe: each costs time at every node, and no look needs as many.
-const BANDS_MAX: usize = 64;
 
 /// What one text says, before inheritance.
 #[derive(Clone, Debug)]
@@ -25,9 +19,10 @@ pub(super) struct Layer {
     pub source: Arc<SourceText>,
     pub role: Role,
     pub values: BTreeMap<&'static str, Written>,
-    pub bands: Vec<WrittenBand>,
-    /// Whether a list of bands was written; an empty one takes away those of the base.
-    pub bands_written: bool,
+    /// The tables of lists.
+    pub lists: BTreeMap<&'static str, Vec<WrittenBand>>,
+    /// Lists that were written as such; an empty one takes away that of the base.
+    pub lists_written: BTreeSet<&'static str>,
     /// Tables that were written, even if empty: `[tone]` alone asks for the tone block.
     pub tables: BTreeMap<&'static str, Span>,
     /// Keys whose value is wrong, or that were probably meant by an unknown key: they are not also missing.
@@ -53,8 +48,8 @@ pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<
             source: Arc::clone(source),
             role,
             values: BTreeMap::new(),
-            bands: Vec::new(),
-            bands_written: false,
+            lists: BTreeMap::new(),
+            lists_written: BTreeSet::new(),
             faulty: BTreeSet::new(),
             tables: BTreeMap::new(),
             broken: !errors.is_empty(),
@@ -140,8 +135,8 @@ impl Parser {
         if name.contains('.') {
             // A quoted key: TOML takes its dot for a letter, and so do we.
             self.unknown(table, name, key.span());
-        } else if path == BAND {
-            self.bands(key.span(), value);
+        } else if let Some(list) = parameters::find_list(&path) {
+            self.bands(list, key.span(), value);
         } else if let Some(declared) = parameters::find_table(&path) {
             self.enter(declared, key.span(), value);
         } else if let Some(parameter) = parameters::find(&path) {
@@ -175,18 +170,20 @@ impl Parser {
         self.table(declared.path, inner);
     }
 
-    fn bands(&mut self, key: Range<usize>, value: &Spanned<DeValue<'_>>) {
+    fn bands(&mut self, list: &'static List, key: Range<usize>, value: &Spanned<DeValue<'_>>) {
+        let path = list.path;
         let wrong = |parser: &Self, range, found: &str| {
-            Diagnostic::error(&codes::WRONG_TYPE, "`colour.band` is a list of tables")
-                .at(parser.span(range), format!("expected [[colour.band]], found {found}"))
-                .help("write `[[colour.band]]`, with two brackets, once for each band")
+            Diagnostic::error(&codes::WRONG_TYPE, format!("`{path}` is a list of tables"))
+                .at(parser.span(range), format!("expected [[{path}]], found {found}"))
+                .help(format!("write `[[{path}]]`, with two brackets, once for each band"))
         };
         match value.get_ref() {
             DeValue::Array(items) => {
-                self.layer.bands_written = true;
+                self.layer.lists.entry(path).or_default();
+                self.layer.lists_written.insert(path);
                 for item in items {
                     if let DeValue::Table(table) = item.get_ref() {
-                        self.band(item.span(), table, None);
+                        self.band(list, item.span(), table, None);
                     } else {
                         let diagnostic = wrong(self, item.span(), &describe(item.get_ref()));
                         self.found.push(diagnostic);
@@ -203,16 +200,17 @@ impl Parser {
                                     .help("bands are told apart by their names; rename it in the recipe");
                             self.found.push(diagnostic);
                         }
-                        DeValue::Table(table) => self.band(name.span(), table, Some(name.get_ref())),
+                        DeValue::Table(table) => self.band(list, name.span(), table, Some(name.get_ref())),
                         other => {
                             let diagnostic = wrong(self, band.span(), &describe(other));
-                            self.found.push(diagnostic.help("`--set colour.band.NAME.KEY=VALUE` changes a named band"));
+                            let help = format!("`--set {path}.NAME.KEY=VALUE` changes a named band");
+                            self.found.push(diagnostic.help(help));
                         }
                     }
                 }
             }
             DeValue::Table(_) => {
-                let diagnostic = wrong(self, key, "[colour.band]");
+                let diagnostic = wrong(self, key, &format!("[{path}]"));
                 self.found.push(diagnostic);
             }
             other => {
@@ -222,7 +220,7 @@ impl Parser {
         }
     }
 
-    fn band(&mut self, header: Range<usize>, table: &DeTable<'_>, named: Option<&str>) {
+    fn band(&mut self, list: &'static List, header: Range<usize>, table: &DeTable<'_>, named: Option<&str>) {
         let mut band = WrittenBand { keys: BTreeMap::new(), faulty: Vec::new(), span: self.span(header.clone()) };
         if let Some(name) = named {
             let value = super::value::Value::Text(name.to_owned());
@@ -230,8 +228,8 @@ impl Parser {
         }
         for (key, value) in table {
             let name = key.get_ref().as_ref();
-            let Some(parameter) = parameters::find(&format!("{BAND}.{name}")) else {
-                self.unknown(BAND, name, key.span());
+            let Some(parameter) = parameters::find(&format!("{}.{name}", list.path)) else {
+                self.unknown(list.path, name, key.span());
                 continue;
             };
             let span = self.span(value.span());
@@ -245,7 +243,7 @@ impl Parser {
                 }
             }
         }
-        self.layer.bands.push(band);
+        self.layer.lists.entry(list.path).or_default().push(band);
     }
 
     fn unknown(&mut self, table: &'static str, name: &str, range: Range<usize>) {
@@ -294,24 +292,37 @@ impl Parser {
 
     fn band_names(&mut self) {
         let mut clashes = Vec::new();
-        if let Some(first) = self.layer.bands.get(BANDS_MAX) {
-            let message = format!("{} hue bands are too many", self.layer.bands.len());
-            let label = format!("expected at most {BANDS_MAX}, this is one more");
-            let diagnostic = Diagnostic::error(&codes::OUT_OF_RANGE, message).at(first.span.clone(), label);
-            clashes.push(diagnostic.help("join bands that lie beside each other"));
-            self.layer.bands.truncate(BANDS_MAX);
-        }
-        let mut names = BTreeSet::new();
-        for band in &self.layer.bands {
-            let name = band.name();
-            if !name.is_empty() && !names.insert(name) {
-                let span = band.keys.get("name").map_or(&band.span, |written| &written.span).clone();
-                let diagnostic = Diagnostic::error(&codes::DUPLICATE_BAND, format!("two bands are called \"{name}\""));
-                clashes.push(diagnostic.at(span, "expected a name of its own").help("rename one of the two"));
+        for list in parameters::LISTS {
+            let Some(bands) = self.layer.lists.get_mut(list.path) else { continue };
+            if let Some(first) = bands.get(list.most) {
+                clashes.push(too_many(list, bands.len(), first.span.clone()));
+                bands.truncate(list.most);
+            }
+            let mut names = BTreeSet::new();
+            for band in bands.iter() {
+                let name = band.name();
+                if !name.is_empty() && !names.insert(name) {
+                    let span = band.place("name");
+                    let message = format!("two bands are called \"{name}\"");
+                    let diagnostic = Diagnostic::error(&codes::DUPLICATE_BAND, message);
+                    clashes.push(diagnostic.at(span, "expected a name of its own").help("rename one of the two"));
+                }
             }
         }
         self.found.append(&mut clashes);
     }
+}
+
+/// What is said of a list that is longer than it may be, at the first table that is too much.
+fn too_many(list: &List, found: usize, place: Span) -> Diagnostic {
+    let (message, label, help) = too_many_words(list, found);
+    Diagnostic::error(&codes::OUT_OF_RANGE, message).at(place, label).help(help)
+}
+
+/// Message, label and help of it.
+pub(super) fn too_many_words(list: &List, found: usize) -> (String, String, &'static str) {
+    let label = format!("expected at most {}, this is one more", list.most);
+    (format!("{found} {} are too many", list.noun), label, list.fewer)
 }
 
 /// Whether what stands at `place` follows from a syntax error at `error`: in the same line, or, where that line is a

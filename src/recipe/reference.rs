@@ -26,8 +26,11 @@ pub fn recipe_page() -> String {
     );
     section(&mut page, "Top level", "", "");
     for table in TABLES {
-        let title =
-            if table.path == "colour.band" { "[[colour.band]]".to_owned() } else { format!("[{}]", table.path) };
+        let title = if parameters::find_list(table.path).is_some() {
+            format!("[[{}]]", table.path)
+        } else {
+            format!("[{}]", table.path)
+        };
         section(&mut page, &title, table.help, table.path);
     }
     page.push_str(DIFFUSION_NOTE);

@@ -4,7 +4,7 @@
 
 use super::parameter::{Default, Kind};
 use super::value::Value;
-use super::{Recipe, parameters};
+use super::{Recipe, parameters, within_list};
 use crate::diagnostics::{Diagnostic, SourceText, Span, codes};
 
 /// What a `--set` text asks for as an absolute `key=value`, seen from a recipe.
@@ -57,12 +57,12 @@ fn step(text: &str) -> Option<(&str, String)> {
 
 /// The number that holds for a key; `None` for what is no number.
 fn current(key: &str, recipe: &Recipe) -> Option<f64> {
-    if let Some(rest) = key.strip_prefix("colour.band.") {
+    if let Some((list, rest)) = within_list(key) {
         let (name, key) = rest.rsplit_once('.')?;
         let name = name.trim_matches('"');
-        let band = recipe.bands().iter().find(|band| band.name() == name)?;
+        let band = recipe.items(list).iter().find(|band| band.name() == name)?;
         let written = band.keys.get(key).map(|written| written.value.clone());
-        return number(written.or_else(|| parameters::find(&format!("colour.band.{key}"))?.default.value())?);
+        return number(written.or_else(|| parameters::find(&format!("{list}.{key}"))?.default.value())?);
     }
     let parameter = parameters::find(key)?;
     if !matches!(parameter.kind, Kind::Number { .. } | Kind::Integer { .. }) {

@@ -55,6 +55,8 @@ impl Recipe {
     pub fn resolve_all(&self) -> (Plan, Vec<Diagnostic>) {
         let mut reader = Reader { recipe: self, faults: Vec::new() };
         let plan = reader.plan();
+        // The map is no part of the plan, but what is wrong with it is wrong with the recipe.
+        reader.faults.extend(self.map().1);
         (plan, reader.faults.into_iter().map(|fault| self.locate(fault)).collect())
     }
 }
@@ -103,7 +105,7 @@ impl Reader<'_> {
             tone,
             colour: Colour {
                 saturation: self.number("colour.saturation"),
-                bands: self.recipe.bands.iter().map(|band| self.band(band)).collect(),
+                bands: self.recipe.bands().iter().map(|band| self.band(band)).collect(),
             },
             strength: 1.0,
             monochrome: false,
@@ -393,6 +395,23 @@ impl Reader<'_> {
     }
 }
 
+/// The tone curve of a recipe that says nothing of it but `[tone]`.
+pub(crate) fn default_tone() -> Tone {
+    let number = |key: &str| default_number(&format!("tone.{key}"));
+    Tone {
+        contrast: number("contrast"),
+        white_stops: number("white_stops"),
+        black_stops: number("black_stops"),
+        straight_up: number("straight_up"),
+        straight_down: number("straight_down"),
+        white_slope: number("white_slope"),
+        black_slope: number("black_slope"),
+        grey: number("grey"),
+        black: number("black"),
+        hue_hold: number("hue_hold"),
+    }
+}
+
 /// A name without control characters, which would move the reader's cursor or split a report.
 pub(crate) fn printable(name: &str) -> String {
     name.chars().map(|character| if character.is_control() { ' ' } else { character }).collect()
@@ -406,7 +425,7 @@ fn default(path: &str) -> &'static Default {
     parameters::find(path).map_or(&Default::Absent, |parameter| &parameter.default)
 }
 
-fn default_number(path: &str) -> f64 {
+pub(super) fn default_number(path: &str) -> f64 {
     match default(path) {
         Default::Number(number) => *number,
         _ => unreachable_default(path),

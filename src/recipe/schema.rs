@@ -5,8 +5,6 @@ use super::parameters::{self, TABLES};
 use crate::colour::canonical_name;
 use serde_json::{Map, Value, json};
 
-const BAND: &str = "colour.band";
-
 /// The whole schema, without references: editors' TOML servers handle those poorly.
 #[must_use]
 pub fn schema() -> Value {
@@ -20,10 +18,11 @@ fn object(table: &str, help: &str) -> Map<String, Value> {
     let mut properties = Map::new();
     let mut required = Vec::new();
     let mut exclusions = Vec::new();
+    let is_list = parameters::find_list(table).is_some();
     for parameter in parameters::keys_of(table) {
         properties.insert(parameter.key().to_owned(), property(parameter));
         // A recipe that extends another may leave out what the other says; so may a band that the other names.
-        if parameter.default == Default::Required && !matches!(table, "look" | "camera" | BAND) {
+        if parameter.default == Default::Required && !matches!(table, "look" | "camera") && !is_list {
             required.push(parameter.key());
         }
         if let Some(other) = parameter.excludes.filter(|other| parameter.key() < *other) {
@@ -34,10 +33,11 @@ fn object(table: &str, help: &str) -> Map<String, Value> {
         let (parent, key) = child.path.rsplit_once('.').unwrap_or(("", child.path));
         if parent == table {
             let inner = Value::Object(object(child.path, child.help));
-            let schema = if child.path == BAND {
-                json!({"type": "array", "description": child.help, "items": inner})
-            } else {
-                inner
+            let schema = match parameters::find_list(child.path) {
+                Some(list) => {
+                    json!({"type": "array", "description": child.help, "items": inner, "maxItems": list.most})
+                }
+                None => inner,
             };
             properties.insert(key.to_owned(), schema);
         }
@@ -50,8 +50,12 @@ fn object(table: &str, help: &str) -> Map<String, Value> {
     if !required.is_empty() {
         object.insert("required".into(), json!(required));
     }
-    if table == BAND {
-        object.insert("anyOf".into(), json!([{"required": ["centre_deg", "width_deg"]}, {"required": ["name"]}]));
+    if is_list {
+        let needed: Vec<&str> = parameters::keys_of(table)
+            .filter(|parameter| parameter.default == Default::Required)
+            .map(Parameter::key)
+            .collect();
+        object.insert("anyOf".into(), json!([{"required": needed}, {"required": ["name"]}]));
     }
     if !exclusions.is_empty() {
         object.insert("allOf".into(), json!(exclusions));

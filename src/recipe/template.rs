@@ -4,7 +4,7 @@
 //! whose exclusive partner is set). So all headers are live, and bands stand on one line.
 
 use super::parameter::{Bound, Default, Kind, Parameter};
-use super::parameters::{self, TABLES, Table};
+use super::parameters::{self, List, TABLES, Table};
 use std::fmt::Write as _;
 
 /// Keys that the starter sets; everything else stands as a comment with its default.
@@ -27,8 +27,6 @@ const WIDTH: usize = 110;
 /// Column at which the help of a key begins.
 const HELP_COLUMN: usize = 40;
 
-const BAND: &str = "colour.band";
-
 /// A recipe to start from: every key of the language, most as comments with their defaults.
 #[must_use]
 pub fn starter() -> String {
@@ -40,13 +38,14 @@ pub fn starter() -> String {
          # What holds, and why:  lookwright explain THIS-FILE\n\n",
     );
     keys(&mut text, "");
-    for table in TABLES.iter().filter(|table| table.path != BAND) {
+    for table in TABLES.iter().filter(|table| parameters::find_list(table.path).is_none()) {
         text.push('\n');
         comment(&mut text, "", table.help, 0);
         let _ = writeln!(text, "[{}]", table.path);
         keys(&mut text, table.path);
-        if table.path == "colour" {
-            band(&mut text);
+        let below = |list: &&List| list.path.rsplit_once('.').is_some_and(|(parent, _)| parent == table.path);
+        if let Some(list) = parameters::LISTS.iter().find(below) {
+            band(&mut text, list.path);
         }
     }
     text
@@ -85,14 +84,14 @@ fn comment(text: &mut String, before: &str, words: &str, column: usize) {
 }
 
 /// Bands stand on one line, for a header without its required keys is no band.
-fn band(text: &mut String) {
-    let help = parameters::find_table(BAND).map_or("", |table: &Table| table.help);
+fn band(text: &mut String, path: &str) {
+    let help = parameters::find_table(path).map_or("", |table: &Table| table.help);
     text.push('\n');
     comment(text, "", &format!("{help} Or as a list on one line:"), 0);
     let example: Vec<String> =
-        parameters::keys_of(BAND).map(|key| format!("{} = {}", key.key(), key.example)).collect();
+        parameters::keys_of(path).map(|key| format!("{} = {}", key.key(), key.example)).collect();
     let _ = writeln!(text, "# band = [{{ {} }}]", example.join(", "));
-    for key in parameters::keys_of(BAND) {
+    for key in parameters::keys_of(path) {
         comment(text, &format!("#   {}", key.key()), &format!("{}{}", key.help, range(key)), 18);
     }
 }

@@ -49,7 +49,7 @@ pub struct Written {
     pub span: Span,
 }
 
-/// The keys of one hue band, by their last part.
+/// The keys of one table of a list, a hue band or a band of the exposure map, by their last part.
 #[derive(Clone, Debug)]
 pub struct WrittenBand {
     /// Its keys.
@@ -68,5 +68,11 @@ impl WrittenBand {
             Some(Value::Text(name)) => name,
             _ => "",
         }
+    }
+
+    /// Place of a key's value, or of the header where the key is not written.
+    #[must_use]
+    pub fn place(&self, key: &str) -> Span {
+        self.keys.get(key).map_or(&self.span, |written| &written.span).clone()
     }
 }

@@ -14,7 +14,7 @@ use crate::pipeline::Pipeline;
 use crate::plan::{Camera, DisplayTarget, Levels, Plan};
 use crate::recipe::Recipe;
 use crate::recipe::parameter::Default;
-use crate::recipe::parameters::PARAMETERS;
+use crate::recipe::parameters::{PARAMETERS, is_of_the_look};
 use crate::recipe::{Value, WrittenBand};
 use serde::Serialize;
 
@@ -303,7 +303,7 @@ pub fn differences(a: &Recipe, b: &Recipe) -> Vec<Difference> {
     let mut found = Vec::new();
     for parameter in PARAMETERS {
         let table = parameter.table();
-        if matches!(table, "" | "look" | "verify" | "colour.band") && parameter.path != "adaptation" {
+        if matches!(table, "" | "colour.band") && parameter.path != "adaptation" || !is_of_the_look(table) {
             continue;
         }
         let value = |recipe: &Recipe| {

@@ -65,12 +65,12 @@ const CHANGES: &[(&str, &str)] = &[
     ("lut.output_levels", "\"legal\""),
 ];
 
-/// Keys that mean nothing for the picture, or are covered elsewhere: names and tolerances; `diffusion.grade`, all of whose
+/// Keys that mean nothing for the picture, or are covered elsewhere: names, tolerances and the exposure map; `diffusion.grade`, all of whose
 /// values are overridden in [`EVERYTHING`]; bands, which have no path of their own.
 fn without_meaning(path: &str) -> bool {
     path == "lookwright"
         || path == "diffusion.grade"
-        || ["look.", "verify.", "colour.band."].iter().any(|start| path.starts_with(start))
+        || ["look.", "verify.", "map.", "colour.band."].iter().any(|start| path.starts_with(start))
 }
 
 #[test]

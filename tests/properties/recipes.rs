@@ -1,7 +1,8 @@
 //! Recipes to start from, and what must hold for any recipe.
 
-use lookwright::compile::prepare;
+use lookwright::compile::{Prepared, prepare};
 use lookwright::diagnostics::Diagnostic;
+use lookwright::exposure_map::ExposureMap;
 use lookwright::lut::{Sampled, sample};
 use lookwright::plan::Plan;
 use lookwright::recipe;
@@ -90,6 +91,15 @@ grey_codes = 4.0
 grey_de = 1.0
 patch_mean_de = 0.5
 patch_max_de = 2.0
+[map]
+zero_stops = 0.3
+noise_stops = -7
+clip_signal = 0.93
+dim = 0.4
+[[map.band]]
+name = "deck"
+from_stops = -1
+to_stops = 1.5
 "#;
 
 /// A folder with one recipe in it.
@@ -151,12 +161,22 @@ pub fn check_table(sampled: &Sampled) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+/// The exposure map of any recipe: finite, and in the range of a signal.
+fn check_map(prepared: &Prepared) -> Result<(), TestCaseError> {
+    let (map, _) = ExposureMap::new(&prepared.plan, &prepared.recipe.map().0);
+    let table = map.sample(SIZE);
+    let wrong = table.nodes().iter().flatten().find(|value| !(0.0..=1.0).contains(*value));
+    prop_assert!(wrong.is_none(), "a node of the map holds {:?}", wrong);
+    Ok(())
+}
+
 /// What must hold for any recipe: it is refused with reasons, or it builds and gives a table.
 pub fn check_recipe(path: &Path, overrides: &[String]) -> Result<(), TestCaseError> {
     match prepare(path, overrides) {
         Ok(prepared) => {
             prop_assert!(!prepared.warnings.iter().any(Diagnostic::is_error), "an error among the warnings");
             prop_assert_eq!(prepared.plan.fingerprint().len(), 64);
+            check_map(&prepared)?;
             check_table(&sample(&prepared.pipeline, SIZE))
         }
         Err(faults) => check_refusal(&faults),
