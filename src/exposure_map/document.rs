@@ -126,7 +126,7 @@ impl ExposureMap {
         let first_from = |stops: f64| (self.code_at(stops) - CODE_ROUNDING).ceil().clamp(0.0, CODE10_MAX + 1.0);
         let first = if zone.from_stops.is_finite() { first_from(zone.from_stops) } else { 0.0 };
         let beyond = if zone.to_stops.is_finite() { first_from(zone.to_stops) } else { CODE10_MAX + 1.0 };
-        (zone.is_shown() && first < beyond).then(|| [first as u16, (beyond - 1.0) as u16])
+        (zone.is_shown() && first < beyond).then_some([first as u16, (beyond - 1.0) as u16])
     }
 
     /// Zones that the table does not hold, each as a warning about its parameter.

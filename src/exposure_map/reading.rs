@@ -131,7 +131,7 @@ impl Reading {
     }
 
     /// Stops from the map's zero for stops from grey.
-    pub fn from_grey(&self, stops: f64) -> f64 {
+    pub fn counted_from_grey(&self, stops: f64) -> f64 {
         stops - self.zero_stops
     }
 }

@@ -60,7 +60,8 @@ pub(super) fn clip_signal(reading: &Reading, settings: &MapSettings) -> f64 {
 pub(super) fn zones(reading: &Reading, settings: &MapSettings) -> (Vec<Zone>, Vec<Fault>) {
     let clip_signal = clip_signal(reading, settings);
     let clip = reading.stops_of_signal(clip_signal);
-    let noise = settings.noise_stops.map_or_else(|| reading.noise_stops(), |stops| reading.from_grey(stops)).min(clip);
+    let noise =
+        settings.noise_stops.map_or_else(|| reading.noise_stops(), |stops| reading.counted_from_grey(stops)).min(clip);
     let colours = palette::colours(settings.bands.len() + 2);
     let zone = |kind, name: &str, [from_stops, to_stops]: [f64; 2], place: usize, parameter: &str| Zone {
         kind,

@@ -3,6 +3,7 @@
 use super::reader::Cube;
 use super::{HEAD, make};
 use lookwright::exposure_map::{colours, separations};
+use lookwright::maths::pow;
 
 /// ΔE2000 between neighbours, for normal vision and three others, for 4 to 16 bands with noise floor and clip; the least that was
 /// measured is 32.
@@ -30,12 +31,12 @@ fn neighbours_keep_apart_for_four_kinds_of_vision_and_in_grey() {
 #[test]
 fn every_display_shows_the_same_colours() {
     let srgb = |zone: [f64; 3]| {
-        zone.map(|value| if value <= 0.040_45 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) })
+        zone.map(|value| if value <= 0.040_45 { value / 12.92 } else { pow((value + 0.055) / 1.055, 2.4) })
     };
     // ST 2084, as the standard prints it.
     let pq = |signal: f64| {
-        let power = signal.powf(1.0 / 78.843_75);
-        10_000.0 * ((power - 0.835_937_5).max(0.0) / (18.851_562_5 - 18.687_5 * power)).powf(1.0 / 0.159_301_757_812_5)
+        let power = pow(signal, 1.0 / 78.843_75);
+        10_000.0 * pow((power - 0.835_937_5).max(0.0) / (18.851_562_5 - 18.687_5 * power), 1.0 / 0.159_301_757_812_5)
     };
     // BT.709 to BT.2020, linear light: ITU-R BT.2087, four decimals.
     let to_2020 = [[0.6274, 0.3293, 0.0433], [0.0691, 0.9195, 0.0114], [0.0164, 0.0880, 0.8956]];

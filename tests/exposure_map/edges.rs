@@ -3,11 +3,12 @@
 use super::reader::Cube;
 use super::{HEAD, make};
 use lookwright::exposure_map::{MapReport, ZoneKind, ZoneReport};
+use lookwright::maths::{exp2, log10};
 
 /// S-Log3 as its maker prints it, 10-bit codes.
 fn s_log3(linear: f64) -> f64 {
     if linear >= 0.011_25 {
-        420.0 + 261.5 * ((linear + 0.01) / 0.19).log10()
+        420.0 + 261.5 * log10((linear + 0.01) / 0.19)
     } else {
         linear * (171.210_294_6 - 95.0) / 0.011_25 + 95.0
     }
@@ -17,7 +18,7 @@ fn s_log3(linear: f64) -> f64 {
 fn crossing(cube: &Cube, zone: &ZoneReport, [from, to]: [f64; 2]) -> Option<f64> {
     const STEPS: usize = 4000;
     let share = |stops: f64| {
-        let shown = cube.grey_tetrahedral(s_log3(0.18 * 2.0_f64.powf(stops)) / 1023.0);
+        let shown = cube.grey_tetrahedral(s_log3(0.18 * exp2(stops)) / 1023.0);
         (shown[0] - shown[2]) / (zone.srgb[0] - zone.srgb[2]) - 0.5
     };
     let at = |step: usize| from + (to - from) * step as f64 / STEPS as f64;
@@ -83,7 +84,7 @@ fn a_band_that_the_table_cant_hold_is_told_with_the_points_that_do() {
         let edges = [crossing(&cube, zone, [-0.5, 0.0]), crossing(&cube, zone, [0.5, 0.0])];
         let near = |edge: Option<f64>, wanted: f64| edge.is_some_and(|edge| (edge - wanted).abs() <= 0.25 * 0.2);
         let full = (-100..=100).map(|step| {
-            let shown = cube.grey_tetrahedral(s_log3(0.18 * 2.0_f64.powf(f64::from(step) / 1000.0)) / 1023.0);
+            let shown = cube.grey_tetrahedral(s_log3(0.18 * exp2(f64::from(step) / 1000.0)) / 1023.0);
             (shown[0] - shown[2]) / (zone.srgb[0] - zone.srgb[2])
         });
         let ours = near(edges[0], -0.1) && near(edges[1], 0.1) && full.fold(0.0, f64::max) >= 0.75;

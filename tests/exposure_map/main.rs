@@ -18,19 +18,19 @@ use std::fs;
 use tempfile::TempDir;
 
 /// A camera on an sRGB display: the table's numbers are then the colours of the zones themselves.
-pub const HEAD: &str = "lookwright = 1\n[look]\nname = \"Ferry deck\"\n[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n\
+const HEAD: &str = "lookwright = 1\n[look]\nname = \"Ferry deck\"\n[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n\
                         [tone]\n[display]\nencoding = \"srgb\"\ngamut = \"srgb\"\n";
 
 /// A map that was written: the bytes of its cube file, what is told of it, and its warnings.
-pub struct Made {
-    pub bytes: Vec<u8>,
-    pub report: MapReport,
-    pub warnings: Vec<Diagnostic>,
-    pub folder: TempDir,
+struct Made {
+    bytes: Vec<u8>,
+    report: MapReport,
+    warnings: Vec<Diagnostic>,
+    folder: TempDir,
 }
 
 /// The map of a recipe, made in a folder of its own.
-pub fn make(text: &str, set: &[&str]) -> Made {
+fn make(text: &str, set: &[&str]) -> Made {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("look.toml");
     fs::write(&path, text).expect("the folder can be written");
