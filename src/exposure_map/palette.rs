@@ -86,15 +86,27 @@ fn separation(gamut: &Bt709, colours: &[Rgb], vision: Option<Vision>, brightest_
     let greys = least(&mut greys.map(|(_, lab)| ciede2000(*lab, Lab { l: lab.l, a: 0.0, b: 0.0 })));
     Separation {
         vision: vision.map_or("normal", Vision::id),
-        neighbours: least(&mut labs.windows(2).map(|pair| ciede2000(pair[0], pair[1]))),
+        neighbours: least(&mut labs.windows(2).map(|pair| apart(pair[0], pair[1]))),
         any_two: least(
             &mut labs
                 .iter()
                 .enumerate()
-                .flat_map(|(place, one)| labs[place + 1..].iter().map(|other| ciede2000(*one, *other))),
+                .flat_map(|(place, one)| labs[place + 1..].iter().map(|other| apart(*one, *other))),
         ),
         greys: greys.is_finite().then_some(greys),
     }
+}
+
+/// CIEDE2000 of colours whose hues may be exactly opposite. There the mean hue jumps from one side to the other, and the difference with it (by
+/// 3 for zones as these); which side an exact opposite falls on is a matter of rounding. The smaller of the two counts.
+fn apart(one: Lab, other: Lab) -> f64 {
+    /// Radians: far more than rounding, far less than is seen.
+    const TURN: f64 = 1e-6;
+    let turned = |by: f64| {
+        let (cosine, sine) = (cos(by), sin(by));
+        Lab { l: other.l, a: cosine * other.a - sine * other.b, b: sine * other.a + cosine * other.b }
+    };
+    ciede2000(one, turned(TURN)).min(ciede2000(one, turned(-TURN)))
 }
 
 /// BT.709 with the matrices at hand.

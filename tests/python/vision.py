@@ -45,9 +45,19 @@ def lab(srgb):
     return colour.XYZ_to_Lab(matrix @ decode(srgb), WHITE)
 
 
+def apart(one, other):
+    """CIEDE2000, the smaller side of the jump that it makes where two hues are exactly opposite."""
+
+    def turned(by):
+        turn = np.array([[1, 0, 0], [0, np.cos(by), -np.sin(by)], [0, np.sin(by), np.cos(by)]])
+        return float(colour.delta_E(one, turn @ other, method="CIE 2000"))
+
+    return min(turned(1e-6), turned(-1e-6))
+
+
 def main():
     colours = Tally("zones as they are seen (colour-science, Machado 2009)", 1e-6, "of the signal")
-    apart = Tally("least difference of neighbours (colour-science)", 1e-3, "CIEDE2000")
+    least_apart = Tally("least difference of neighbours (colour-science)", 1e-3, "CIEDE2000")
     with tempfile.TemporaryDirectory() as folder:
         for recipe in RECIPES:
             told = json.loads(run("false-colour", ROOT / f"recipes/{recipe}.toml", "--out", folder, "--json"))["maps"][0]["map"]
@@ -57,9 +67,9 @@ def main():
                     colours.add(one["srgb"], seen(zone["srgb"], one["vision"]), f"{recipe}: {zone['name']}, {one['vision']}")
             for one in told["separations"]["visions"]:
                 labs = [lab(seen(zone["srgb"], one["vision"])) for zone in zones]
-                least = min(colour.delta_E(a, b, method="CIE 2000") for a, b in zip(labs, labs[1:]))
-                apart.add(one["neighbours"], least, f"{recipe}: {one['vision']}")
-    return finish([colours, apart])
+                least = min(apart(a, b) for a, b in zip(labs, labs[1:]))
+                least_apart.add(one["neighbours"], least, f"{recipe}: {one['vision']}")
+    return finish([colours, least_apart])
 
 
 if __name__ == "__main__":
