@@ -78,7 +78,9 @@ impl Lettering {
             let (x0, y0) = ((bounds.min.x + left.floor()) as i64, (bounds.min.y + top.floor()) as i64);
             outline.draw(|x, y, coverage| {
                 let (x, y) = (x0 + i64::from(x), y0 + i64::from(y));
-                if coverage > 0.0 && let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) {
+                if coverage > 0.0
+                    && let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y))
+                {
                     ink(x, y, coverage.min(1.0));
                 }
             });
