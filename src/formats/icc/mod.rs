@@ -5,6 +5,7 @@
 mod described;
 mod write;
 
+pub(crate) use described::one_line;
 pub use described::{Described, MAX_PROFILE_BYTES, describe};
 
 use crate::colour::displays::DisplayEncoding;
