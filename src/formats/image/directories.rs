@@ -263,11 +263,11 @@ impl Exif {
         for (index, place) in places.iter().enumerate() {
             let Some(place) = *place else { continue };
             if place == first_at || (index == 1 && places[0] == Some(place)) {
-                broken = Some("its directories lead to each other");
+                broken = broken.or(Some("its directories lead to each other"));
                 continue;
             }
             let Some(found) = directories.read(place, |tag| !NOT_MOVABLE.contains(&tag)) else {
-                broken = Some("a directory is missing");
+                broken = broken.or(Some("a directory is missing"));
                 continue;
             };
             broken = broken.or(found.broken);
