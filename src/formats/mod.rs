@@ -2,6 +2,7 @@
 
 pub mod atomic;
 pub mod cube;
+pub mod icc;
 pub mod image;
 mod stem;
 

@@ -1,7 +1,8 @@
-//! A display's picture on a computer screen: the signal of the look's display → sRGB.
+//! A display's picture on a computer screen: the signal of the look's display → sRGB or Display P3.
 
 use crate::colour::displays::{Display, DisplayEncoding};
-use crate::colour::gamuts;
+use crate::colour::gamuts::Gamut;
+use crate::formats::icc::Profile;
 use crate::maths::Rgb;
 use crate::pipeline::transform;
 use crate::plan::Plan;
@@ -10,9 +11,34 @@ use nalgebra::Matrix3;
 /// Light this little below none is rounding of the matrices, not a colour that the screen lacks.
 const ROUNDING: f64 = 1e-9;
 
-/// Shows what a display shows, on an sRGB screen (IEC 61966-2-1).
+/// A kind of computer screen. Both have the white D65 and the curve of IEC 61966-2-1.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ScreenKind {
+    /// sRGB (IEC 61966-2-1): the primaries of BT.709.
+    #[default]
+    Srgb,
+    /// Display P3: the primaries of P3, which hold all of sRGB's colours and more.
+    DisplayP3,
+}
+
+impl ScreenKind {
+    /// The profile of a picture for such a screen. Without it a Display P3 picture is shown too pale.
+    #[must_use]
+    pub fn profile(self) -> Profile {
+        match self {
+            Self::Srgb => Profile::SRGB,
+            Self::DisplayP3 => Profile::DISPLAY_P3,
+        }
+    }
+
+    fn gamut(self) -> &'static Gamut {
+        self.profile().gamut()
+    }
+}
+
+/// Shows what a display shows, on a computer screen.
 ///
-/// The display's signal is decoded to light, its white adapted to D65, its colours brought to BT.709 primaries and encoded.
+/// The display's signal is decoded to light, its white adapted to D65, its colours brought to the screen's primaries and encoded.
 /// White stays white: a display of 1000 cd/m² is shown as if the eye had adapted to it, so that an HDR picture
 /// keeps its gradation and loses its brightness.
 #[derive(Clone, Debug)]
@@ -23,12 +49,18 @@ pub struct Screen {
 }
 
 impl Screen {
-    /// A screen that shows what the display of a plan shows. Its white is the light of `white_nits` on that display,
+    /// An sRGB screen that shows what the display of a plan shows. Its white is the light of `white_nits` on that display,
     /// above 0; `None` takes the display's own white. Where it lies below, what is brighter leaves the screen's range.
     #[must_use]
     pub fn new(plan: &Plan, white_nits: Option<f64>) -> Self {
+        Self::of_kind(ScreenKind::Srgb, plan, white_nits)
+    }
+
+    /// A screen of either kind, else as [`Self::new`].
+    #[must_use]
+    pub fn of_kind(kind: ScreenKind, plan: &Plan, white_nits: Option<f64>) -> Self {
         let gain = white_nits.map_or(1.0, |nits| plan.display.peak_nits / nits);
-        let (from, to) = (plan.display.gamut, &gamuts::SRGB);
+        let (from, to) = (plan.display.gamut, kind.gamut());
         Self {
             display: Display::new(plan.display.encoding, plan.display.peak_nits),
             screen: Display::new(DisplayEncoding::Srgb, 100.0),
@@ -37,7 +69,7 @@ impl Screen {
     }
 
     /// The screen's signal for a display's signal. The display's is held to 0..1 first, as a display does; the screen's is
-    /// not: colours that sRGB lacks lie above 1, or below 0, where they are left as light.
+    /// not: colours that it lacks lie above 1, or below 0, where they are left as light.
     #[must_use]
     pub fn signal(&self, signal: Rgb) -> Rgb {
         let held = signal.map(|value| if value.is_nan() { 0.0 } else { value.clamp(0.0, 1.0) });
@@ -46,13 +78,19 @@ impl Screen {
         [0, 1, 2].map(|channel| if light[channel] < -ROUNDING { light[channel] } else { signal[channel] })
     }
 
-    /// Whether a display's signal can go to a computer screen as it is: a power between 2.2 and 2.4 or sRGB itself, on BT.709
-    /// primaries. Nobody will see that anything is wrong, though shadows are not shown exactly.
+    /// Whether a display's signal can go to an sRGB screen as it is: see [`Self::is_close_to`].
     #[must_use]
     pub fn is_close(plan: &Plan) -> bool {
+        Self::is_close_to(ScreenKind::Srgb, plan)
+    }
+
+    /// Whether a display's signal can go to a computer screen as it is: a power between 2.2 and 2.4 or sRGB's curve, on the
+    /// primaries and white of the screen. Nobody will see that anything is wrong, though shadows are not shown exactly.
+    #[must_use]
+    pub fn is_close_to(kind: ScreenKind, plan: &Plan) -> bool {
         use DisplayEncoding::{Bt1886, Gamma22, Gamma24, Srgb};
+        let colours = |gamut: &Gamut| [gamut.red, gamut.green, gamut.blue, gamut.white];
         matches!(plan.display.encoding, Bt1886 | Gamma22 | Gamma24 | Srgb)
-            && (plan.display.gamut.red, plan.display.gamut.green, plan.display.gamut.blue)
-                == (gamuts::SRGB.red, gamuts::SRGB.green, gamuts::SRGB.blue)
+            && colours(plan.display.gamut) == colours(kind.gamut())
     }
 }

@@ -4,7 +4,11 @@ mod application;
 mod builders;
 mod charts;
 mod hostile_files;
+mod hostile_notes;
+mod notes;
+mod other_readers;
 mod round_trips;
+mod screens;
 mod standard_files;
 mod wrong_files;
 

@@ -17,6 +17,15 @@ pub(super) enum Fault {
     TooLarge(u64, u64),
 }
 
+/// What the headers say beside the layout.
+#[derive(Debug, Default)]
+pub(super) struct Header {
+    /// Whether there are several parts, of which the first readable one counts.
+    pub is_multipart: bool,
+    /// x and y of red, green, blue and white, if the first header that has them is sound.
+    pub chromaticities: Option<[[f64; 2]; 4]>,
+}
+
 /// Flags of the version field: deep data, and several parts with a header each.
 const DEEP: u32 = 1 << 11;
 const MULTIPART: u32 = 1 << 12;
@@ -39,23 +48,24 @@ const READ_COMPRESSIONS: [u8; 6] = [0, 1, 2, 3, 4, 5];
 const OTHER_COMPRESSIONS: [(u8, &str); 4] = [(6, "B44"), (7, "B44A"), (8, "DWAA"), (9, "DWAB")];
 
 /// Checks every header of a file, read from its first byte.
-pub(super) fn check<R: BufRead + Seek>(reader: &mut R) -> Result<(), Fault> {
+pub(super) fn check<R: BufRead + Seek>(reader: &mut R) -> Result<Header, Fault> {
     let mut start = [0; 8];
     fill(reader, &mut start)?;
     let flags = u32::from_le_bytes([start[4], start[5], start[6], start[7]]);
     if flags & DEEP != 0 {
         return Err(Fault::Unsupported("it holds deep data".to_owned()));
     }
+    let mut header = Header { is_multipart: flags & MULTIPART != 0, chromaticities: None };
     for _ in 0..MAX_PARTS {
-        if !check_header(reader)? || flags & MULTIPART == 0 {
-            return Ok(());
+        if !check_header(reader, &mut header)? || !header.is_multipart {
+            return Ok(header);
         }
     }
     Err(Fault::Unsupported(format!("it has more than {MAX_PARTS} parts")))
 }
 
 /// Checks one header; false if it is the empty one that ends a file's headers.
-fn check_header<R: BufRead + Seek>(reader: &mut R) -> Result<bool, Fault> {
+fn check_header<R: BufRead + Seek>(reader: &mut R, header: &mut Header) -> Result<bool, Fault> {
     let mut attributes = 0;
     loop {
         let name = text(reader)?;
@@ -72,12 +82,24 @@ fn check_header<R: BufRead + Seek>(reader: &mut R) -> Result<bool, Fault> {
             b"dataWindow" | b"displayWindow" => check_window(&value::<16, R>(reader, length)?)?,
             b"tiles" => check_tiles(&value::<9, R>(reader, length)?)?,
             b"compression" => check_compression(value::<1, R>(reader, length)?[0])?,
+            b"chromaticities" if length == 32 => {
+                let found = chromaticities(&value::<32, R>(reader, length)?);
+                header.chromaticities = header.chromaticities.or(found);
+            }
             b"channels" if length > MAX_CHANNEL_LIST_BYTES => {
                 return Err(Fault::Unsupported("it has too many channels".to_owned()));
             }
             _ => reader.seek_relative(i64::from(length)).map_err(|_| ends_early())?,
         }
     }
+}
+
+/// Four pairs of numbers, if all are finite.
+fn chromaticities(bytes: &[u8; 32]) -> Option<[[f64; 2]; 4]> {
+    let (numbers, _) = bytes.as_chunks::<4>();
+    let number = |index: usize| f64::from(f32::from_le_bytes(numbers[index]));
+    let pairs = [0, 2, 4, 6].map(|index| [number(index), number(index + 1)]);
+    pairs.as_flattened().iter().all(|number| number.is_finite()).then_some(pairs)
 }
 
 /// A window: the least and greatest column and row, both included.

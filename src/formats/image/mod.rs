@@ -4,12 +4,26 @@
 //! not applied, because log pictures carry none that mean anything and a look says what its input is.
 
 mod contents;
+mod declared;
+mod directories;
 mod exr_header;
+mod gather;
+mod gather_jpeg;
+mod gather_png;
 mod markers;
+mod notes;
+mod put;
+mod put_exr;
+mod put_tiff;
 mod read;
 mod save;
 mod write;
 
 pub use contents::PictureFormat;
-pub use read::{MAX_DECODED_BYTES_PER_FILE_BYTE, MAX_FRAME_BYTES, read, read_bytes};
-pub use write::{WriteOptions, encode, write};
+pub use declared::{Declared, DeclaredBy, Sureness, Suspicion};
+pub use directories::Exif;
+pub use notes::{MAX_DESCRIPTION, Metadata, Notes, Per, Resolution, Text, Warning};
+pub use read::{
+    MAX_DECODED_BYTES_PER_FILE_BYTE, MAX_FRAME_BYTES, Still, read, read_bytes, read_still, read_still_bytes,
+};
+pub use write::{Encoded, WriteOptions, encode, encode_still, write, write_still};

@@ -1,8 +1,11 @@
 //! Reading a picture: by content, within limits, or a clear error.
 
 use super::contents::{BEGINNING_BYTES, CONVERT, PictureFormat, recognise};
-use super::exr_header::{self, Fault};
+use super::declared::{Declared, Suspicion, suspicion};
+use super::exr_header::{self, Fault, Header};
+use super::gather::{Gathered, gather};
 use super::markers::{jpeg_is_complete, png_beginning};
+use super::notes::{Metadata, Warning};
 use crate::diagnostics::{Diagnostic, codes};
 use crate::picture::{Frame, MAX_PIXELS, MAX_SIDE, pixel_count};
 use image::codecs::{jpeg::JpegDecoder, openexr::OpenExrDecoder, png::PngDecoder, tiff::TiffDecoder};
@@ -40,6 +43,65 @@ const MAX_JPEG_FILE_BYTES: u64 = 1 << 30;
 /// or is larger than a frame may be ([`MAX_SIDE`], [`MAX_PIXELS`], [`MAX_FRAME_BYTES`],
 /// [`MAX_DECODED_BYTES_PER_FILE_BYTE`]).
 pub fn read(path: &Path) -> Result<Frame, Vec<Diagnostic>> {
+    let (name, mut reader, file_bytes) = open(path)?;
+    decode(&name, &mut reader, file_bytes).map(|decoded| decoded.frame).map_err(|diagnostic| vec![diagnostic])
+}
+
+/// A picture with what its file says beside it.
+#[derive(Clone, Debug)]
+pub struct Still {
+    /// The picture, as [`read`] gives it.
+    pub frame: Frame,
+    /// The format of the file.
+    pub format: PictureFormat,
+    /// What is kept for a picture that is made from this one.
+    pub metadata: Metadata,
+    /// What the file declares its numbers to mean. Nothing of it is applied.
+    pub profile: Option<Declared>,
+    /// What was left out, and whether there are more pictures in the file.
+    pub warnings: Vec<Warning>,
+}
+
+impl Still {
+    /// Why the picture is perhaps one for a display and not a camera's log signal, and how sure that is; `None` if nothing
+    /// speaks for it. For a caller who was told that it is log.
+    #[must_use]
+    pub fn looks_finished(&self) -> Option<Suspicion> {
+        suspicion(self.format, &self.metadata, self.profile.as_ref())
+    }
+}
+
+/// Reads a picture as [`read`] does, and what its file says beside it.
+///
+/// What is taken is bounded: 1 MB an item, 4 MB in all, 200 texts. What is broken or larger is left out with a [`Warning`]; it never
+/// makes a picture unreadable.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_still(path: &Path) -> Result<Still, Vec<Diagnostic>> {
+    let (name, reader, file_bytes) = open(path)?;
+    still(&name, reader, file_bytes)
+}
+
+/// Reads a picture and what is said beside it from the bytes of a file, as [`read_still`] does.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_still_bytes(name: &str, bytes: &[u8]) -> Result<Still, Vec<Diagnostic>> {
+    still(name, Cursor::new(bytes), bytes.len() as u64)
+}
+
+fn still<R: BufRead + Seek>(name: &str, mut reader: R, file_bytes: u64) -> Result<Still, Vec<Diagnostic>> {
+    let decoded = decode(name, &mut reader, file_bytes).map_err(|diagnostic| vec![diagnostic])?;
+    let Gathered { metadata, declared, warnings, .. } =
+        gather(decoded.format, &mut reader, file_bytes, decoded.exr.as_ref());
+    Ok(Still { frame: decoded.frame, format: decoded.format, metadata, profile: declared, warnings })
+}
+
+/// A file that can be read, with its name for messages and its length.
+type Open = (String, BufReader<File>, u64);
+
+fn open(path: &Path) -> Result<Open, Vec<Diagnostic>> {
     let name = path.display().to_string();
     let unreadable = |why: String| {
         vec![Diagnostic::error(&codes::FILE_UNREADABLE, format!("{name} can't be read: {why}")).help("check the path")]
@@ -52,7 +114,7 @@ pub fn read(path: &Path) -> Result<Frame, Vec<Diagnostic>> {
         return Err(unreadable("it is not an ordinary file".to_owned()));
     }
     let file = File::open(path).map_err(|error| unreadable(error.to_string()))?;
-    decode(&name, BufReader::with_capacity(1 << 20, file), metadata.len()).map_err(|diagnostic| vec![diagnostic])
+    Ok((name, BufReader::with_capacity(1 << 20, file), metadata.len()))
 }
 
 /// Reads a picture from the bytes of a file, as [`read`] does. `name` is what diagnostics call it.
@@ -60,7 +122,9 @@ pub fn read(path: &Path) -> Result<Frame, Vec<Diagnostic>> {
 /// # Errors
 /// As [`read`].
 pub fn read_bytes(name: &str, bytes: &[u8]) -> Result<Frame, Vec<Diagnostic>> {
-    decode(name, Cursor::new(bytes), bytes.len() as u64).map_err(|diagnostic| vec![diagnostic])
+    let mut reader = Cursor::new(bytes);
+    let decoded = decode(name, &mut reader, bytes.len() as u64);
+    decoded.map(|decoded| decoded.frame).map_err(|diagnostic| vec![diagnostic])
 }
 
 /// A picture in a file, on its way in.
@@ -70,7 +134,14 @@ struct Incoming<'a> {
     file_bytes: u64,
 }
 
-fn decode<R: BufRead + Seek>(name: &str, mut reader: R, file_bytes: u64) -> Result<Frame, Diagnostic> {
+/// A picture, with what was found out on the way.
+struct Decoded {
+    frame: Frame,
+    format: PictureFormat,
+    exr: Option<Header>,
+}
+
+fn decode<R: BufRead + Seek>(name: &str, reader: &mut R, file_bytes: u64) -> Result<Decoded, Diagnostic> {
     let mut beginning = Vec::new();
     let looked = reader.by_ref().take(BEGINNING_BYTES as u64).read_to_end(&mut beginning);
     let io_error = |error: std::io::Error| {
@@ -79,16 +150,18 @@ fn decode<R: BufRead + Seek>(name: &str, mut reader: R, file_bytes: u64) -> Resu
     looked.map_err(io_error)?;
     let format = recognise(name, &beginning)?;
     let incoming = Incoming { name, format, file_bytes };
+    let mut exr = None;
     match format {
-        PictureFormat::Png => incoming.check_png(&mut reader)?,
-        PictureFormat::Jpeg => incoming.check_jpeg(&mut reader)?,
-        PictureFormat::OpenExr => incoming.check_exr(&mut reader)?,
+        PictureFormat::Png => incoming.check_png(reader)?,
+        PictureFormat::Jpeg => incoming.check_jpeg(reader)?,
+        PictureFormat::OpenExr => exr = Some(incoming.check_exr(reader)?),
         PictureFormat::Tiff => {}
     }
     reader.seek(SeekFrom::Start(0)).map_err(io_error)?;
     // A decoder that fails an assertion of its own on a damaged file must not take the program with it.
-    catch_unwind(AssertUnwindSafe(|| incoming.decode(reader)))
-        .unwrap_or_else(|_| Err(incoming.damaged("its parts contradict each other")))
+    let frame = catch_unwind(AssertUnwindSafe(|| incoming.decode(reader)))
+        .unwrap_or_else(|_| Err(incoming.damaged("its parts contradict each other")))?;
+    Ok(Decoded { frame, format, exr })
 }
 
 impl Incoming<'_> {
@@ -180,7 +253,7 @@ impl Incoming<'_> {
         })
     }
 
-    fn check_exr<R: BufRead + Seek>(&self, reader: &mut R) -> Result<(), Diagnostic> {
+    fn check_exr<R: BufRead + Seek>(&self, reader: &mut R) -> Result<Header, Diagnostic> {
         reader.seek(SeekFrom::Start(0)).map_err(|error| self.refused(&ImageError::IoError(error)))?;
         exr_header::check(reader).map_err(|fault| match fault {
             Fault::Damaged(why) => self.damaged(&why),
