@@ -82,17 +82,29 @@ fn texts_are_bounded() {
     assert_eq!(taken.metadata.texts.len(), 200);
     assert_eq!(taken.warnings.len(), 1, "said once");
     // 64 kB of zeros that say to unpack to 60 MB: a fixed block of deflate with matches of 258 bytes.
-    let bomb = [b"Title\0\0".as_slice(), &deflate_bomb()].concat();
+    let bomb = [b"Title\0\0".as_slice(), &deflate_bomb(30_000)].concat();
     let taken = still(&png_with(&[(b"zTXt", &bomb)]));
     assert!(taken.metadata.texts.is_empty() && told(&taken).contains("damaged or too large"));
+    // Ten that unpack to a megabyte each and then turn out to be damaged cost what ten texts of a megabyte cost: by the fifth,
+    // nothing is taken any more, so that a file of thousands ends soon.
+    let bomb = [b"Title\0\0".as_slice(), &deflate_bomb(4000)].concat();
+    let mut chunks: Vec<(&[u8; 4], &[u8])> = vec![(b"zTXt", bomb.as_slice()); 10];
+    chunks.push((b"tEXt", b"Title\0x"));
+    let taken = still(&png_with(&chunks));
+    assert!(taken.metadata.texts.is_empty() && told(&taken).contains("more than are taken"), "{}", told(&taken));
+    // Of several profiles the first alone is unpacked.
+    let good = [b"any\0\0".as_slice(), &stored_zlib(&Profile::SRGB.bytes())].concat();
+    let declared =
+        still(&png_with(&[(b"iCCP", &[b"any\0\0".as_slice(), &deflate_bomb(4000)].concat()), (b"iCCP", &good)]));
+    assert!(declared.profile.is_none(), "{:?}", declared.profile);
 }
 
 /// A zlib stream of one literal and very many matches of 258 bytes at distance 1, in a block of fixed codes (RFC 1951, 3.2.6).
-fn deflate_bomb() -> Vec<u8> {
+fn deflate_bomb(matches: usize) -> Vec<u8> {
     let mut bits: Vec<bool> = vec![true, true, false];
     // The literal 0: eight bits, 0x30.
     bits.extend([false, false, true, true, false, false, false, false]);
-    for _ in 0..30_000 {
+    for _ in 0..matches {
         // Length 258 is code 285, 11000101; distance 1 is code 0, 00000.
         bits.extend([true, true, false, false, false, true, false, true, false, false, false, false, false]);
     }

@@ -49,6 +49,16 @@ impl Gathered {
         fits
     }
 
+    /// How many bytes are still taken, profiles apart.
+    pub(super) fn left(&self) -> usize {
+        self.left
+    }
+
+    /// Counts bytes that cost time and are not kept.
+    pub(super) fn spend(&mut self, length: usize) {
+        self.left = self.left.saturating_sub(length);
+    }
+
     /// Whether another text or comment is taken.
     pub(super) fn takes_text(&mut self, what: &'static str) -> bool {
         let fits = self.metadata.texts.len() + self.metadata.comments.len() < MAX_TEXTS;

@@ -17,6 +17,8 @@ const RAW_PROFILE: &str = "Raw profile type";
 /// Declarations of which one alone does not say what counts.
 #[derive(Default)]
 struct Numbers {
+    /// Whether there was a profile; only the first is looked at.
+    profile: bool,
     gamma: Option<f64>,
     chromaticities: Option<[[f64; 2]; 4]>,
 }
@@ -77,7 +79,10 @@ fn take(gathered: &mut Gathered, numbers: &mut Numbers, kind: [u8; 4], data: &[u
     match &kind {
         b"tEXt" | b"zTXt" | b"iTXt" => take_text(gathered, kind, data),
         b"eXIf" => gathered.exif(data),
-        b"iCCP" => take_profile(gathered, data),
+        b"iCCP" if !numbers.profile => {
+            numbers.profile = true;
+            take_profile(gathered, data);
+        }
         b"pHYs" => {
             // Pixels for each metre, or of no unit.
             let (per, scale) = if data.get(8) == Some(&1) { (Per::Centimetre, 0.01) } else { (Per::Nothing, 1.0) };
@@ -124,6 +129,9 @@ fn split_at_zero(bytes: &[u8]) -> Option<(&[u8], &[u8])> {
 }
 
 fn take_text(gathered: &mut Gathered, kind: [u8; 4], data: &[u8]) {
+    if !gathered.takes_text(TEXT) {
+        return;
+    }
     let parsed = match &kind {
         b"tEXt" => plain_text(data),
         b"zTXt" => packed_text(gathered, data),
@@ -135,8 +143,7 @@ fn take_text(gathered: &mut Gathered, kind: [u8; 4], data: &[u8]) {
         Some(text) if text.keyword.starts_with(RAW_PROFILE) => {
             gathered.warn(Warning::left_out("metadata as hexadecimal text", "it may contradict the new picture"));
         }
-        Some(text) if gathered.takes_text(TEXT) => gathered.metadata.texts.push(text),
-        Some(_) => {}
+        Some(text) => gathered.metadata.texts.push(text),
     }
 }
 
@@ -179,8 +186,14 @@ fn unicode_text(gathered: &mut Gathered, data: &[u8]) -> Option<Text> {
 
 /// What deflate made smaller, counted against what is taken in all.
 fn unpack(gathered: &mut Gathered, packed: &[u8]) -> Option<Vec<u8>> {
-    let text = decompress_to_vec_zlib_with_limit(packed, MAX_ITEM_BYTES).ok()?;
-    gathered.takes(TEXT, text.len()).then_some(text)
+    // What would not be taken is not unpacked: many small chunks that unpack to much cost time otherwise.
+    match decompress_to_vec_zlib_with_limit(packed, gathered.left().min(MAX_ITEM_BYTES)) {
+        Ok(text) => gathered.takes(TEXT, text.len()).then_some(text),
+        Err(error) => {
+            gathered.spend(error.output.len());
+            None
+        }
+    }
 }
 
 /// What one byte does to the checksum.

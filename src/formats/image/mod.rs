@@ -1,7 +1,8 @@
 //! Still pictures in files: PNG, JPEG, TIFF and OpenEXR.
 //!
 //! A picture here is a signal or scene light as numbers: colour profiles, gamma and chromaticity notes in a file are
-//! not applied, because log pictures carry none that mean anything and a look says what its input is.
+//! not applied, because log pictures carry none that mean anything and a look says what its input is. [`read_still`] tells what a file
+//! declares and says beside its picture, [`write_still`] puts a profile and notes into one.
 
 mod contents;
 mod declared;
