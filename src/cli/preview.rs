@@ -14,13 +14,14 @@ use look::Look;
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::image::{PictureFormat, WriteOptions};
 use lookwright::picture::apply::Applied;
-use lookwright::picture::batch::{self, Done, Job, find_stills, name_outputs};
+use lookwright::picture::batch::{self, Done, Job, Writing, find_stills, name_outputs};
 use lookwright::picture::camera_chart::camera_chart;
 use lookwright::picture::chart_frame::ChartKind;
 use lookwright::picture::lens::{self, Haze, Lens, LensFilter};
 use lookwright::picture::mosaic::{Mosaic, cell_width, labelled, scaled, side_by_side};
 use lookwright::picture::preview::Preview;
 use lookwright::picture::scene;
+use lookwright::picture::screen::ScreenKind;
 use lookwright::picture::stand_in::Content;
 use lookwright::picture::{Frame, SampleDepth};
 use lookwright::pipeline::Pipeline;
@@ -110,9 +111,9 @@ pub struct Arguments {
     #[arg(long, value_name = "FRAME", value_enum, default_value = "chart")]
     built_in: BuiltIn,
 
-    /// Convert the picture for an sRGB computer screen; the white of the look becomes the white of the screen
-    #[arg(long)]
-    for_screen: bool,
+    /// Convert the picture for a computer screen, with its profile in the file; the white of the look becomes the white of the screen
+    #[arg(long, value_name = "SCREEN", value_enum, num_args = 0..=1, require_equals = true, default_missing_value = "srgb")]
+    for_screen: Option<ForScreen>,
 
     /// With --for-screen: the light that becomes the white of the screen, instead of the look's own white. For HDR: 203 shows
     /// the picture about as bright as an ordinary one, and clips what is brighter
@@ -122,6 +123,32 @@ pub struct Arguments {
     /// With a cube file: the recipe that says which camera, levels and display it is for
     #[arg(long, value_name = "RECIPE")]
     recipe: Option<PathBuf>,
+}
+
+/// Computer screens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum ForScreen {
+    /// IEC 61966-2-1
+    Srgb,
+    /// Primaries of P3, white D65, the curve of sRGB
+    DisplayP3,
+}
+
+impl ForScreen {
+    fn kind(self) -> ScreenKind {
+        match self {
+            Self::Srgb => ScreenKind::Srgb,
+            Self::DisplayP3 => ScreenKind::DisplayP3,
+        }
+    }
+}
+
+impl Arguments {
+    /// Whether pictures are for a computer screen, and which.
+    fn screen(&self) -> Option<ScreenKind> {
+        let always = self.split || self.compare_lens || self.sheet || self.exposures.is_some();
+        self.for_screen.map(ForScreen::kind).or(always.then_some(ScreenKind::Srgb))
+    }
 }
 
 /// What stands for a still.
@@ -258,6 +285,17 @@ impl Task<'_> {
         self.looks.iter().map(|look| format!("{}{end}", look.id)).collect()
     }
 
+    /// What is done to a still by each look, as the file of the picture says it.
+    fn descriptions(&self) -> Vec<String> {
+        let of = |look: &Look| {
+            let what = if self.arguments.scopes { "scopes of the look" } else { "through the look" };
+            let mut parts = vec![format!("{what} \"{}\"", look.title), told::input_words(self)];
+            parts.extend(self.lens.label());
+            parts.join("; ")
+        };
+        self.looks.iter().map(of).collect()
+    }
+
     /// Pictures of these names are no stills.
     fn own_names(&self) -> Vec<&str> {
         self.looks.iter().map(|look| look.id.as_str()).collect()
@@ -266,7 +304,7 @@ impl Task<'_> {
     /// What makes the picture of a still, for each look.
     fn makers(&self) -> Result<Vec<Maker>, Vec<Diagnostic>> {
         let arguments = self.arguments;
-        let for_screen = arguments.for_screen || arguments.split || arguments.compare_lens;
+        let for_screen = arguments.screen().is_some();
         let stops = arguments.stops.unwrap_or(0.0);
         self.looks.iter().map(|look| Maker::new(self, look, stops, for_screen)).collect()
     }
@@ -431,7 +469,8 @@ fn write_options(arguments: &Arguments) -> Result<WriteOptions, Vec<Diagnostic>>
             return Err(impossible("OpenEXR has floats only", "leave out --depth, or use --format tiff"));
         }
     };
-    Ok(WriteOptions { depth: Some(depth), ..WriteOptions::default() })
+    let screen = arguments.screen().or(arguments.scopes.then_some(ScreenKind::Srgb));
+    Ok(WriteOptions { depth: Some(depth), profile: screen.map(ScreenKind::profile), ..WriteOptions::default() })
 }
 
 fn picture_format(format: Format) -> PictureFormat {
@@ -480,6 +519,8 @@ fn pictures(
     let (arguments, format) = (task.arguments, picture_format(task.arguments.format));
     let make = |frame: &Frame, look: usize| makers[look].make(frame);
     let ids = task.ids();
+    let descriptions = task.descriptions();
+    let writing = Writing { options, descriptions: &descriptions };
     if task.stills.is_empty() {
         // Each look has a camera of its own, and so a chart of its own.
         let mut made = Made { stills: 1, of_chart: true, ..Made::default() };
@@ -488,7 +529,12 @@ fn pictures(
             let still = PathBuf::from(task.built_in()[1]);
             let (jobs, _) = name_outputs(&[still], &[ids[place].as_str()], format, &arguments.out);
             for job in &jobs {
-                let done = batch::write_pictures(&chart, job, &|frame, _| makers[place].make(frame), options)?;
+                let done = batch::write_pictures(
+                    &chart,
+                    job,
+                    &|frame, _| makers[place].make(frame),
+                    Writing { descriptions: &descriptions[place..], ..writing },
+                )?;
                 made.done.extend(done.into_iter().map(|done| Done { look: place, ..done }));
             }
         }
@@ -505,7 +551,7 @@ fn pictures(
         bar.inc(1);
     };
     let mut done = Vec::new();
-    for result in batch::run(&jobs, &make, options, &finished) {
+    for result in batch::run(&jobs, &make, writing, &finished) {
         match result {
             Ok(pictures) => done.extend(pictures),
             Err(found) => faults.extend(found),

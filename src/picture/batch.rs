@@ -3,7 +3,7 @@
 use super::apply::Applied;
 use super::{Frame, SampleDepth};
 use crate::diagnostics::{Diagnostic, codes};
-use crate::formats::image::{self, PictureFormat, WriteOptions};
+use crate::formats::image::{self, Metadata, Notes, PictureFormat, Still, Suspicion, WriteOptions};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
@@ -39,6 +39,19 @@ pub struct Done {
     pub clamped_inputs: u64,
     /// Samples that the file could not hold.
     pub clamped_outputs: u64,
+    /// What is to be known of the still or the picture: what was left out of its notes, other pictures in its file.
+    pub warnings: Vec<String>,
+    /// Why the still is perhaps no log signal but a finished picture.
+    pub looks_finished: Option<Suspicion>,
+}
+
+/// How pictures are written.
+#[derive(Clone, Copy, Debug)]
+pub struct Writing<'a> {
+    /// Depth, quality, profile.
+    pub options: &'a WriteOptions,
+    /// What was done to the picture, for each look, as the file says it.
+    pub descriptions: &'a [String],
 }
 
 /// What came of a still: its pictures, or what is wrong with it.
@@ -149,7 +162,7 @@ pub type Make<'a> = dyn Fn(&Frame, usize) -> Result<Applied, Vec<Diagnostic>> + 
 ///
 /// The results are in the order of the jobs, and the same for any number of threads; one that fails doesn't stop the others. The
 /// folders must exist. A file of the preview's name is replaced, whole or not at all.
-pub fn run(jobs: &[Job], make: &Make<'_>, options: &WriteOptions, finished: &(dyn Fn(&Job) + Sync)) -> Vec<Made> {
+pub fn run(jobs: &[Job], make: &Make<'_>, writing: Writing<'_>, finished: &(dyn Fn(&Job) + Sync)) -> Vec<Made> {
     let next = AtomicUsize::new(0);
     let results: Vec<Mutex<Option<Made>>> = jobs.iter().map(|_| Mutex::new(None)).collect();
     let work = || {
@@ -157,7 +170,7 @@ pub fn run(jobs: &[Job], make: &Make<'_>, options: &WriteOptions, finished: &(dy
             let index = next.fetch_add(1, Ordering::Relaxed);
             jobs.get(index).zip(results.get(index))
         } {
-            let result = image::read(&job.still).and_then(|frame| write_pictures(&frame, job, make, options));
+            let result = image::read_still(&job.still).and_then(|still| write_still(&still, job, make, writing));
             finished(job);
             if let Ok(mut place) = place.lock() {
                 *place = Some(result);
@@ -173,21 +186,36 @@ pub fn run(jobs: &[Job], make: &Make<'_>, options: &WriteOptions, finished: &(dy
     results.into_iter().filter_map(|place| place.into_inner().ok().flatten()).collect()
 }
 
+fn write_still(still: &Still, job: &Job, make: &Make<'_>, writing: Writing<'_>) -> Made {
+    let mut made = write_all(&still.frame, &still.metadata, job, make, writing)?;
+    for done in &mut made {
+        let told = still.warnings.iter().map(ToString::to_string);
+        done.warnings.extend(told);
+        done.looks_finished = still.looks_finished();
+    }
+    Ok(made)
+}
+
 /// Makes the pictures of a frame that is in memory already, and writes them.
 ///
 /// # Errors
 /// As `make` and [`image::write`].
-pub fn write_pictures(frame: &Frame, job: &Job, make: &Make<'_>, options: &WriteOptions) -> Made {
+pub fn write_pictures(frame: &Frame, job: &Job, make: &Make<'_>, writing: Writing<'_>) -> Made {
+    write_all(frame, &Metadata::default(), job, make, writing)
+}
+
+fn write_all(frame: &Frame, metadata: &Metadata, job: &Job, make: &Make<'_>, writing: Writing<'_>) -> Made {
     let one = |(look, output): (usize, &PathBuf)| {
         let applied = make(frame, look)?;
-        let (picture, clamped) = match options.depth {
+        let (picture, clamped) = match writing.options.depth {
             Some(depth) if depth != SampleDepth::Float => {
                 let converted = applied.frame.to_depth(depth);
                 (converted.frame, converted.clamped_samples)
             }
             _ => (applied.frame, 0),
         };
-        image::write(output, &picture, options)?;
+        let notes = Notes { metadata: metadata.clone(), description: writing.descriptions.get(look).cloned() };
+        let warnings = image::write_still(output, &picture, writing.options, &notes)?;
         Ok(Done {
             still: job.still.clone(),
             look,
@@ -196,6 +224,8 @@ pub fn write_pictures(frame: &Frame, job: &Job, make: &Make<'_>, options: &Write
             samples: 3 * (picture.width() * picture.height()) as u64,
             clamped_inputs: applied.clamped_inputs,
             clamped_outputs: applied.clamped_outputs + clamped,
+            warnings: warnings.iter().map(ToString::to_string).collect(),
+            looks_finished: None,
         })
     };
     job.outputs.iter().enumerate().map(one).collect()

@@ -253,3 +253,34 @@ fn scopes_stand_beside_their_still() {
     let said = folder.fails(2, &["preview", "bright.toml", "grey.png", "--scopes", "--sheet"]);
     assert!(said.contains("cannot be used with"), "{said}");
 }
+
+/// Pictures for a screen say which; a photograph that is taken for a log signal is doubted; what a still says of itself is kept.
+#[test]
+fn files_say_what_they_hold() {
+    use lookwright::formats::icc::Profile;
+    use lookwright::formats::image::{self, Metadata, Notes, WriteOptions, read_still};
+    let folder = folder();
+    let written = |name: &str| read_still(&folder.path(name)).unwrap_or_else(|found| panic!("{name}: {found:?}"));
+    for (option, expected) in [("--for-screen", "sRGB"), ("--for-screen=display-p3", "Display P3")] {
+        folder.fine(&["preview", "bright.toml", "grey.png", option]);
+        let still = written("previews/grey.bright.png");
+        assert_eq!(still.profile.map(|declared| declared.name).as_deref(), Some(expected));
+        let description =
+            still.metadata.texts.iter().find(|text| text.keyword == "Description").expect("a description");
+        assert!(description.text.contains("through the look \"bright\""), "{description:?}");
+    }
+    folder.fine(&["preview", "bright.toml", "grey.png", "--out", "signal"]);
+    assert!(written("signal/grey.bright.png").profile.is_none(), "a display's signal is no screen's");
+    let photo = WriteOptions { profile: Some(Profile::DISPLAY_P3), ..WriteOptions::default() };
+    let notes = Notes {
+        metadata: Metadata { comments: vec!["bow door".to_owned()], ..Metadata::default() },
+        description: None,
+    };
+    image::write_still(&folder.path("photo.png"), &still("s-log3", 0.18, 8, 8), &photo, &notes).expect("written");
+    let said = folder.fine(&["preview", "bright.toml", "photo.png"]);
+    assert!(said.contains("finished picture") && said.contains("Display P3"), "{said}");
+    let kept = written("previews/photo.bright.png").metadata;
+    assert!(kept.texts.iter().any(|text| text.text.contains("bow door")), "{kept:?}");
+    let said = folder.fine(&["preview", "bright.toml", "photo.png", "--input", "display-p3"]);
+    assert!(!said.contains("finished picture"), "{said}");
+}

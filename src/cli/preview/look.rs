@@ -108,9 +108,9 @@ impl Look {
         } else {
             StandIn::new(content, self.known("--input and exposures need the camera")?, stops)
         };
-        let screen = match for_screen {
-            true if arguments.for_screen || self.plan().is_some() => {
-                Some(Screen::new(self.known("--for-screen needs the display")?, arguments.screen_white))
+        let screen = match arguments.screen() {
+            Some(kind) if for_screen && (arguments.for_screen.is_some() || self.plan().is_some()) => {
+                Some(Screen::of_kind(kind, self.known("--for-screen needs the display")?, arguments.screen_white))
             }
             _ => None,
         };

@@ -172,6 +172,8 @@ impl Writer<'_> {
             samples: 3 * (frame.width() * frame.height()) as u64,
             clamped_inputs: 0,
             clamped_outputs: 0,
+            warnings: Vec::new(),
+            looks_finished: None,
         })
     }
 }

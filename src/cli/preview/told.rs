@@ -2,6 +2,7 @@
 
 use super::super::console::{Console, Emphasis, as_json};
 use super::{Look, Made, Task};
+use lookwright::formats::image::Sureness;
 use lookwright::picture::batch::Done;
 use lookwright::picture::screen::Screen;
 use lookwright::picture::stand_in::Content;
@@ -25,6 +26,7 @@ pub fn document(task: &Task<'_>, made: &Made) -> Value {
                 "height": done.size[1],
                 "clamped_inputs": done.clamped_inputs,
                 "clamped_outputs": done.clamped_outputs,
+                "warnings": done.warnings,
             })
         })
         .collect();
@@ -44,7 +46,8 @@ pub fn document(task: &Task<'_>, made: &Made) -> Value {
         "haze": arguments.haze,
         "lens_label": task.lens.label(),
         "samples_at_end": made.at_end,
-        "for_screen": arguments.for_screen || arguments.split || arguments.compare_lens || is_sheet,
+        "for_screen": arguments.screen().is_some(),
+        "screen": arguments.screen().map(|kind| kind.profile().name()),
         "screen_white_nits": arguments.screen_white,
         "pictures": pictures,
         "earlier_previews_left_out": made.earlier_previews,
@@ -71,6 +74,10 @@ pub fn text(task: &Task<'_>, made: &Made, console: &Console) -> String {
         let size = format!("{} × {}", done.size[0], done.size[1]);
         let name = still_name(done, task, made);
         text.push_str(&format!("  {name:<width$}  {size:<12} {}\n", done.output.display()));
+        let told = done.warnings.iter().cloned().chain(finished_words(task, done));
+        for words in told {
+            text.push_str(&format!("  {:<width$}  {words}\n", ""));
+        }
         for (count, what) in [
             (done.clamped_inputs, "of the samples lay outside what the device takes in, and were held to it"),
             (done.clamped_outputs, "of the samples lay outside what the file can show, and were held to it"),
@@ -84,6 +91,16 @@ pub fn text(task: &Task<'_>, made: &Made, console: &Console) -> String {
         text.push_str(&format!("  {}; what is wrong with the rest follows\n", count_words(task, made)));
     }
     text
+}
+
+/// A still that was taken for a log signal and says something else of itself.
+fn finished_words(task: &Task<'_>, done: &Done) -> Option<String> {
+    let why = done.looks_finished.as_ref().filter(|_| task.content.is_log())?;
+    let sure = match why.sureness {
+        Sureness::Likely => "this is probably a finished picture and no log signal",
+        Sureness::Possible => "this may be a finished picture and no log signal",
+    };
+    Some(format!("{sure}: {}; --input srgb takes it as a stand-in", why.reason))
 }
 
 fn count_words(task: &Task<'_>, made: &Made) -> String {
@@ -158,11 +175,6 @@ pub fn input_words(task: &Task<'_>) -> String {
 /// What the pictures hold: a line for each kind of display.
 fn outputs(task: &Task<'_>) -> Vec<String> {
     let arguments = task.arguments;
-    let for_screen = arguments.for_screen
-        || arguments.split
-        || arguments.compare_lens
-        || arguments.sheet
-        || arguments.exposures.is_some();
     let mut told: Vec<String> = Vec::new();
     for look in &task.looks {
         let words = match look.plan() {
@@ -172,10 +184,10 @@ fn outputs(task: &Task<'_>) -> Vec<String> {
                 let peak =
                     if display.encoding.needs_peak() { format!(" {} nits", display.peak_nits) } else { String::new() };
                 let signal = format!("{} / {}{peak}", display.encoding.id(), display.gamut.id);
-                if for_screen {
+                if let Some(screen) = arguments.screen().map(|kind| kind.profile().name()) {
                     let white =
                         arguments.screen_white.map_or("the look's white".to_owned(), |nits| format!("{nits} nits"));
-                    format!("sRGB for a computer screen, from {signal}; {white} is the screen's white")
+                    format!("{screen} for a computer screen, from {signal}; {white} is the screen's white")
                 } else {
                     format!("the display's signal, {signal}, full range")
                 }
@@ -198,11 +210,7 @@ fn notes(task: &Task<'_>, made: &Made) -> Vec<String> {
     if task.content.is_log() && (arguments.exposures.is_some() || arguments.stops.is_some_and(|stops| stops != 0.0)) {
         notes.push("exposures are made from one frame: what the camera clipped stays clipped".to_owned());
     }
-    let for_screen = arguments.for_screen
-        || arguments.split
-        || arguments.compare_lens
-        || arguments.sheet
-        || arguments.exposures.is_some();
+    let for_screen = arguments.screen().is_some();
     if !for_screen && task.looks.iter().filter_map(Look::plan).any(|plan| !Screen::is_close(plan)) {
         notes.push(
             "this is that display's signal: it looks wrong on a computer screen; --for-screen converts it".to_owned(),
