@@ -281,7 +281,11 @@ impl Task<'_> {
 
     /// What pictures are called after: the looks, and what is made of them.
     fn ids(&self) -> Vec<String> {
-        let end = if self.arguments.scopes { ".scopes" } else { "" };
+        let end = match (self.arguments.scopes, self.arguments.compare_lens) {
+            (true, _) => ".scopes",
+            (_, true) => ".lens",
+            _ => "",
+        };
         self.looks.iter().map(|look| format!("{}{end}", look.id)).collect()
     }
 

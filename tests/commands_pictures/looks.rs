@@ -232,10 +232,10 @@ fn a_still_is_shown_four_ways() {
     );
     folder.picture("lamp.png", &lamp(640, 360));
     folder.fine(&["preview", "soft.toml", "lamp.png", "--lens", "1/2", "--compare-lens", "--depth", "8"]);
-    let four = read(&folder.path("previews/lamp.soft.png"));
+    let four = read(&folder.path("previews/lamp.soft.lens.png"));
     assert!(four.width() > 2 * 640 && four.height() > 2 * 360, "{} × {}", four.width(), four.height());
     let said = folder.fine(&["preview", "bright.toml", "lamp.png", "--lens", "1/2", "--compare-lens"]);
-    assert!(said.contains("lamp.bright.png"), "{said}");
+    assert!(said.contains("lamp.bright.lens.png"), "{said}");
 }
 
 /// The scopes of a still are a picture of their own; the ground of the scopes is dark, and their traces are not.
