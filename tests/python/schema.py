@@ -24,7 +24,10 @@ LEAST = {
     "look": {"name": '"Quayside"'},
     "camera": {"encoding": '"s-log3"', "gamut": '"s-gamut3.cine"'},
     "colour.band": {"name": '"sea"', "centre_deg": "230", "width_deg": "50"},
+    "map.band": {"name": '"skin"', "from_stops": "0.7", "to_stops": "1.3"},
 }
+# Tables that are lists of bands.
+BANDS = {"colour.band", "map.band"}
 BASE = """lookwright = 1
 [look]
 name = "Quayside"
@@ -95,12 +98,12 @@ def described(schema, table=""):
 
 def recipe_with(table, key, value):
     """The least that a recipe must say, with one key of one table written as given."""
-    tables = {name: dict(entries) for name, entries in LEAST.items() if name != "colour.band" or table == name}
+    tables = {name: dict(entries) for name, entries in LEAST.items() if name not in BANDS or table == name}
     text = START + (f"{key} = {value}\n" if table == "" else "")
     if table:
         tables.setdefault(table, {})[key] = value
     for name, entries in tables.items():
-        text += f"[[{name}]]\n" if name == "colour.band" else f"[{name}]\n"
+        text += f"[[{name}]]\n" if name in BANDS else f"[{name}]\n"
         text += "".join(f"{entry} = {written}\n" for entry, written in entries.items())
     return text
 
