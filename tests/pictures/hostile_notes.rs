@@ -200,7 +200,7 @@ proptest! {
                     let written = encode_still(format, &opaque, &WriteOptions::default(), &notes).expect("written");
                     let back = read_still_bytes("again", &written.bytes).expect("a picture");
                     prop_assert_eq!(&back.frame.width(), &opaque.width());
-                    prop_assert!(back.warnings.is_empty(), "{}: {:?}", format.name(), back.warnings);
+                    prop_assert!(back.warnings.is_empty(), "{}: {:?} of {:?}", format.name(), back.warnings, notes.metadata.resolution);
                 }
             }
             (Err(plain), Err(with)) => prop_assert_eq!(&plain[0].message, &with[0].message),

@@ -59,10 +59,14 @@ pub struct Resolution {
 /// The most pixels for each unit that are believed: a thousandth of what a 32-bit number can say (this project's own choice).
 const MAX_DENSITY: f64 = 4e6;
 
+/// The least that is believed, which is what a PNG can say: a pixel for each metre, or 1 in a shape, to the nearest.
+const LEAST: [(Per, f64); 3] = [(Per::Inch, 0.025), (Per::Centimetre, 0.01), (Per::Nothing, 0.5)];
+
 impl Resolution {
     /// `None` if a number is no density.
     pub(super) fn new(across: f64, down: f64, per: Per) -> Option<Self> {
-        let sound = |value: f64| value > 0.0 && value <= MAX_DENSITY;
+        let least = LEAST.into_iter().find_map(|(unit, least)| (unit == per).then_some(least))?;
+        let sound = |value: f64| (least..=MAX_DENSITY).contains(&value);
         (sound(across) && sound(down)).then_some(Self { across, down, per })
     }
 
