@@ -20,7 +20,7 @@ use lookwright::picture::chart_frame::ChartKind;
 use lookwright::picture::lens::{self, Haze, Lens, LensFilter};
 use lookwright::picture::mosaic::{Mosaic, cell_width, labelled, scaled, side_by_side};
 use lookwright::picture::preview::Preview;
-use lookwright::picture::scene;
+use lookwright::picture::scene::{self, MOST_STOPS};
 use lookwright::picture::screen::ScreenKind;
 use lookwright::picture::stand_in::Content;
 use lookwright::picture::{Frame, SampleDepth};
@@ -175,9 +175,6 @@ enum Format {
     Exr,
 }
 
-/// More than this either way is a slip of the keyboard.
-const MOST_STOPS: f64 = 12.0;
-
 fn stops(text: &str) -> Result<f64, String> {
     match text.trim().parse::<f64>() {
         Ok(stops) if stops.abs() <= MOST_STOPS => Ok(stops),
@@ -308,9 +305,8 @@ impl Task<'_> {
     /// What makes the picture of a still, for each look.
     fn makers(&self) -> Result<Vec<Maker>, Vec<Diagnostic>> {
         let arguments = self.arguments;
-        let for_screen = arguments.screen().is_some();
         let stops = arguments.stops.unwrap_or(0.0);
-        self.looks.iter().map(|look| Maker::new(self, look, stops, for_screen)).collect()
+        self.looks.iter().map(|look| Maker::new(self, look, stops)).collect()
     }
 
     /// The built-in chart or scene as a look's camera records it.
@@ -357,9 +353,9 @@ struct Maker {
 }
 
 impl Maker {
-    fn new(task: &Task<'_>, look: &Look, stops: f64, for_screen: bool) -> Result<Self, Vec<Diagnostic>> {
+    fn new(task: &Task<'_>, look: &Look, stops: f64) -> Result<Self, Vec<Diagnostic>> {
         let arguments = task.arguments;
-        let preview = look.preview(arguments, task.content, stops, for_screen)?;
+        let preview = look.preview(arguments, task.content, stops)?;
         let split = match arguments.split {
             false => None,
             true => {

@@ -134,7 +134,7 @@ impl Mosaic {
             self.rows.iter().map(|(_, cells)| cells.iter().map(Frame::height).max().unwrap_or(0)).collect();
         let of_row = |height: usize| height + line(body) + gap;
         let notes: Vec<String> =
-            self.notes.iter().flat_map(|note| lines(note, body, (width - 2 * gap) as f32)).collect();
+            self.notes.iter().flat_map(|note| body.broken(note, (width - 2 * gap) as f32)).collect();
         let height =
             head + row_heights.iter().map(|height| of_row(*height)).sum::<usize>() + notes.len() * line(body) + gap;
         super::pixel_count(width, height)?;
@@ -165,19 +165,6 @@ impl Mosaic {
         }
         Frame::from_eight_bit(width, height, false, &page.bytes)
     }
-}
-
-/// A text in lines that are at most `width` pixels wide, broken between words.
-fn lines(text: &str, letters: Lettering, width: f32) -> Vec<String> {
-    let mut found: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        let joined = found.last().map(|line| format!("{line} {word}")).filter(|line| letters.width(line) <= width);
-        match (joined, found.last_mut()) {
-            (Some(joined), Some(line)) => *line = joined,
-            _ => found.push(letters.fitted(word, width)),
-        }
-    }
-    found
 }
 
 /// Labels along the lower edge of a picture, one in the middle of each of as many equal parts, on a dark strip. The picture keeps its size and depth.

@@ -96,20 +96,14 @@ impl Look {
     }
 
     /// The look for stills of that content, `stops` over or under.
-    pub fn preview(
-        &self,
-        arguments: &Arguments,
-        content: Content,
-        stops: f64,
-        for_screen: bool,
-    ) -> Result<Preview, Vec<Diagnostic>> {
+    pub fn preview(&self, arguments: &Arguments, content: Content, stops: f64) -> Result<Preview, Vec<Diagnostic>> {
         let stand_in = if matches!(content, Content::Log) && stops == 0.0 {
             None
         } else {
             StandIn::new(content, self.known("--input and exposures need the camera")?, stops)
         };
         let screen = match arguments.screen() {
-            Some(kind) if for_screen && (arguments.for_screen.is_some() || self.plan().is_some()) => {
+            Some(kind) if arguments.for_screen.is_some() || self.plan().is_some() => {
                 Some(Screen::of_kind(kind, self.known("--for-screen needs the display")?, arguments.screen_white))
             }
             _ => None,

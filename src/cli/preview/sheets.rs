@@ -118,7 +118,7 @@ impl Writer<'_> {
     }
 
     fn makers(&self, stops: f64) -> Result<Vec<Maker>, Vec<Diagnostic>> {
-        self.task.looks.iter().map(|look| Maker::new(self.task, look, stops, true)).collect()
+        self.task.looks.iter().map(|look| Maker::new(self.task, look, stops)).collect()
     }
 
     fn cell(&self, frame: &Frame, maker: &Maker) -> Result<Frame, Vec<Diagnostic>> {

@@ -98,18 +98,6 @@ fn fitted(text: &str, width: f32, height: f32) -> Option<Set> {
 
 /// A text broken into lines at its spaces; `None` where a word is too wide.
 fn broken(text: &str, letters: &Lettering, width: f32) -> Option<Vec<String>> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        if letters.width(word) > width {
-            return None;
-        }
-        match lines.last_mut() {
-            Some(line) if letters.width(&format!("{line} {word}")) <= width => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    (!lines.is_empty()).then_some(lines)
+    let fits = text.split_whitespace().all(|word| letters.width(word) <= width);
+    (fits && !text.trim().is_empty()).then(|| letters.broken(text, width))
 }

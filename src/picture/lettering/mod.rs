@@ -68,6 +68,20 @@ impl Lettering {
         if most == 0 { String::new() } else { cut(ends[most - 1]) }
     }
 
+    /// The text in lines that are at most `width` pixels wide, broken between words; a word that alone is wider ends in an ellipsis.
+    #[must_use]
+    pub fn broken(&self, text: &str, width: f32) -> Vec<String> {
+        let mut found: Vec<String> = Vec::new();
+        for word in text.split_whitespace() {
+            let joined = found.last().map(|line| format!("{line} {word}")).filter(|line| self.width(line) <= width);
+            match (joined, found.last_mut()) {
+                (Some(joined), Some(line)) => *line = joined,
+                _ => found.push(self.fitted(word, width)),
+            }
+        }
+        found
+    }
+
     /// Calls `ink` with column, row and coverage (0..1) of every pixel that the text touches, its line's left top corner at `left`, `top` in
     /// pixels. Pixels left of or above the picture are left out; those beyond its other sides are the caller's to leave out.
     pub fn draw(&self, text: &str, [left, top]: [f32; 2], mut ink: impl FnMut(usize, usize, f32)) {

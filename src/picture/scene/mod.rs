@@ -19,4 +19,4 @@ mod solid;
 mod vector;
 mod world;
 
-pub use recorded::{SMALLEST_SIZE, camera_scene, recorded_by, scene};
+pub use recorded::{MOST_STOPS, SMALLEST_SIZE, camera_scene, recorded_by, scene};

@@ -20,7 +20,7 @@ use rayon::prelude::*;
 pub const SMALLEST_SIZE: (usize, usize) = (320, 180);
 
 /// Exposures further away hold nothing of the scene any more.
-const MOST_STOPS: f64 = 12.0;
+pub const MOST_STOPS: f64 = 12.0;
 
 /// The scene in linear ACEScg, as floats: 18 % grey under the key is 0.18, and the camera is balanced to the key.
 ///
