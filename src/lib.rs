@@ -30,6 +30,7 @@ pub mod maths;
 pub mod picture;
 pub mod pipeline;
 pub mod plan;
+pub mod portrait;
 pub mod recipe;
 pub mod report;
 pub mod show;

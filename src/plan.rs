@@ -252,7 +252,7 @@ pub struct Band {
 }
 
 impl Band {
-    fn is_identity(&self) -> bool {
+    pub(crate) fn is_identity(&self) -> bool {
         self.shift_deg == 0.0 && self.saturation == 1.0 && self.lightness == 1.0
     }
 }

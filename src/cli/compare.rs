@@ -3,17 +3,19 @@
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
 use super::inspect::SignalArguments;
+use super::reports;
 use lookwright::colour::displays::DisplayEncoding;
 use lookwright::colour::encodings::{self, Curve};
 use lookwright::colour::gamuts;
 use lookwright::compile::{Prepared, camera_in, levels_in, monitor_in, prepare};
 use lookwright::diagnostics::Diagnostic;
-use lookwright::formats::cube::{self, CubeFile};
+use lookwright::formats::cube::{self, CubeFile, Tables};
 use lookwright::lut::Interpolation;
 use lookwright::plan::{Camera, DisplayTarget, Levels};
+use lookwright::portrait::{SeenSide, Use};
 use lookwright::verify::comparison::Difference;
 use lookwright::verify::inspection::Assumptions;
-use lookwright::verify::{Comparison, Mapping, Side, compare, differences};
+use lookwright::verify::{Comparison, Mapping, View, compare, differences};
 use serde_json::json;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -23,6 +25,7 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "\
 Examples:  lookwright compare recipes/day.toml recipes/night.toml
            lookwright compare look.toml from-set.cube
+           lookwright compare day.toml night.toml --report
            lookwright compare old.cube new.cube --encoding logc4 --gamut awg4 --max-de 1
 
 A cube is seen as the recipe beside it is: same camera, display and levels. Two cubes are seen
@@ -44,6 +47,14 @@ pub struct Arguments {
     /// Exit with code 1 if a patch of the chart differs by more than this ΔE2000
     #[arg(long, value_name = "N")]
     max_de: Option<f64>,
+
+    /// Write a report on both: pictures, curves and colours side by side (A-B.report.html)
+    #[arg(long)]
+    report: bool,
+
+    /// Folder that the report is written to
+    #[arg(long, value_name = "DIR", default_value = ".", requires = "report")]
+    out: PathBuf,
 
     #[command(flatten)]
     signal: SignalArguments,
@@ -75,10 +86,17 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let doubts: Vec<Diagnostic> = [&a, &b].into_iter().flat_map(Loaded::doubts).cloned().collect();
     console.warnings(&doubts);
     let (seen_a, seen_b) = (a.seen(&b, &given), b.seen(&a, &given));
-    let comparison = compare(&a.side(&seen_a), &b.side(&seen_b));
-    let changed = match (&a, &b) {
+    let comparison = compare(&a.view(&seen_a), &b.view(&seen_b));
+    let changed: Option<Vec<Difference>> = match (&a, &b) {
         (Loaded::Recipe(a), Loaded::Recipe(b)) => Some(differences(&a.recipe, &b.recipe)),
         _ => None,
+    };
+    let report = if arguments.report {
+        let paths = [&arguments.a, &arguments.b];
+        let sides = [a.report_side(paths[0], &seen_a)?, b.report_side(paths[1], &seen_b)?];
+        Some(reports::of_two([&sides[0], &sides[1]], &comparison, changed.clone(), &doubts, &arguments.out)?)
+    } else {
+        None
     };
     if console.is_json() {
         console.document(&json!({
@@ -86,6 +104,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
             "b": { "file": arguments.b, "name": b.name(), "kind": b.kind(), "seen_as": seen_b.text() },
             "comparison": comparison,
             "parameters": changed,
+            "report": report,
             "diagnostics": as_json(&doubts),
         }));
     } else {
@@ -96,6 +115,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
             let _ = writeln!(text, "   seen as {}, {}", seen.text(), seen.known);
         }
         told(&mut text, &comparison, changed.as_deref(), console);
+        if let Some(report) = &report {
+            let _ = writeln!(text, "\n  report       {}", report.display());
+        }
         console.text(&text);
     }
     // Written so that no number fails too.
@@ -159,12 +181,31 @@ impl Loaded {
         seen
     }
 
-    fn side(&self, seen: &Seen) -> Side<'_> {
+    /// The side as a report needs it: a recipe's pictures are made through its table.
+    fn report_side(&self, path: &Path, seen: &Seen) -> Result<SeenSide<'_>, Vec<Diagnostic>> {
+        let device = reports::device(seen.interpolation, seen.levels);
+        let tables = match self {
+            Self::Recipe(prepared) => Tables::Three(prepared.sample()?.table),
+            Self::Cube(file) => file.tables.clone(),
+        };
+        let known = seen.known.to_owned();
+        Ok(SeenSide {
+            name: self.name(),
+            kind: self.kind(),
+            file: reports::name_of(path),
+            seen: Use { known, ..Use::new(&seen.camera, &seen.display, &device) },
+            view: self.view(seen),
+            tables,
+            device,
+        })
+    }
+
+    fn view(&self, seen: &Seen) -> View<'_> {
         match self {
-            Self::Recipe(prepared) => Side::of_look(&prepared.plan, &prepared.pipeline),
+            Self::Recipe(prepared) => View::of_look(&prepared.plan, &prepared.pipeline),
             Self::Cube(file) => {
                 let mapping = Mapping::new(&file.tables, seen.interpolation);
-                Side::of_file(mapping, seen.camera, seen.display, seen.levels)
+                View::of_file(mapping, seen.camera, seen.display, seen.levels)
             }
         }
     }

@@ -2,14 +2,15 @@
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
-use super::{compile_show, verdict};
+use super::{compile_show, reports, verdict};
 use lookwright::compile::{Prepared, Produced, distinct_files, prepare_text};
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::plan::Plan;
+use lookwright::portrait::Studio;
 use lookwright::recipe::read_text;
 use lookwright::show::is_show;
 use serde_json::{Value, json};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Make LUT files from recipes, or all files of a show; each is read back and verified
 #[derive(clap::Args)]
@@ -17,6 +18,7 @@ use std::path::PathBuf;
 Examples:  lookwright compile recipes/dusk-car-deck.toml
            lookwright compile recipes/*.toml --out luts-out --size 65
            lookwright compile look.toml --set white.warmer_mired=20 --set display.encoding=srgb
+           lookwright compile look.toml --report
            lookwright compile show.toml
            lookwright compile show.toml --setup 14a --set white.warmer_mired=+5 --as 14a-b
 
@@ -44,6 +46,10 @@ pub struct Arguments {
     /// Write without verifying
     #[arg(long)]
     pub(super) no_verify: bool,
+
+    /// Write a report on each look beside its file: what it does, pictures, plots, how true the file is (NAME.report.html)
+    #[arg(long)]
+    pub(super) report: bool,
 
     /// Of a show, only the files of this setup
     #[arg(long, value_name = "ID")]
@@ -83,15 +89,18 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     console.warnings(&warnings);
     let mut documents = Vec::new();
     let mut outcome = Outcome::Fine;
+    // One rendering of the scene serves all reports.
+    let studio = arguments.report.then(Studio::new).transpose()?;
     for one in &prepared {
         let produced = one.produce(&arguments.out, !arguments.no_verify)?;
+        let report = studio.as_ref().map(|studio| reports::of_look(one, &produced, studio)).transpose()?;
         if produced.verification.as_ref().is_some_and(|verification| !verification.pass) {
             outcome = Outcome::OutOfTolerance;
         }
         if console.is_json() {
-            documents.push(document(one, &produced));
+            documents.push(document(one, &produced, report.as_deref()));
         } else {
-            console.text(&text(one, &produced, console));
+            console.text(&text(one, &produced, report.as_deref(), console));
         }
     }
     if console.is_json() {
@@ -151,7 +160,7 @@ pub(super) fn monitor_document(plan: &Plan) -> Value {
     })
 }
 
-fn document(one: &Prepared, produced: &Produced) -> Value {
+fn document(one: &Prepared, produced: &Produced, report: Option<&Path>) -> Value {
     let plan = &one.plan;
     json!({
         "file": produced.path,
@@ -163,12 +172,13 @@ fn document(one: &Prepared, produced: &Produced) -> Value {
         "sha256": produced.sha256,
         "fingerprint": produced.fingerprint,
         "replaced": produced.replaced,
+        "report": report,
         "diffusion_preset": one.preset(),
         "verify": produced.verification,
     })
 }
 
-fn text(one: &Prepared, produced: &Produced, console: &Console) -> String {
+fn text(one: &Prepared, produced: &Produced, report: Option<&Path>, console: &Console) -> String {
     let plan = &one.plan;
     let index = plan.camera.curve.exposure_index().map_or(String::new(), |index| format!(" EI {index}"));
     let peak =
@@ -196,11 +206,15 @@ fn text(one: &Prepared, produced: &Produced, console: &Console) -> String {
         ));
     }
     text.push_str(&format!(
-        "  levels       input {}, output {}: choose these on the device\n  written      {}  fingerprint {}\n\n",
+        "  levels       input {}, output {}: choose these on the device\n  written      {}  fingerprint {}\n",
         plan.device.input_levels.id(),
         plan.device.output_levels.id(),
         produced.path.display(),
         &produced.fingerprint[..16],
     ));
+    if let Some(report) = report {
+        text.push_str(&format!("  report       {}\n", report.display()));
+    }
+    text.push('\n');
     text
 }

@@ -67,6 +67,12 @@ pub fn run(file: &Path, text: String, arguments: &Arguments, console: &Console) 
         written_pages = pages;
         failed.extend(unwritten);
     }
+    let mut reports = Vec::new();
+    if arguments.report && complete {
+        let (made, unmade) = super::reports::of_show(&work, &run);
+        reports = made;
+        failed.extend(unmade);
+    }
     let told = Told {
         work: &work,
         run: &run,
@@ -74,6 +80,7 @@ pub fn run(file: &Path, text: String, arguments: &Arguments, console: &Console) 
         removed: &removed,
         proof: &proof,
         pages: &written_pages,
+        reports: &reports,
     };
     if console.is_json() {
         console.text(&told.document(&verified, &held, &failed));

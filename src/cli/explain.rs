@@ -110,46 +110,10 @@ fn keys_text(table: &ResolvedTable) -> String {
         .parameters
         .iter()
         .map(|parameter| {
-            let value = value_text(parameter);
-            format!("  {:<20}{value:<34}  {}\n", parameter.declared.key(), origin_text(&parameter.origin))
+            let (value, origin) = (parameter.value_text(), &parameter.origin);
+            format!("  {:<20}{value:<34}  {origin}\n", parameter.declared.key())
         })
         .collect()
-}
-
-fn value_text(parameter: &ResolvedParameter) -> String {
-    let unit = parameter.declared.unit;
-    match &parameter.value {
-        None => "none".to_owned(),
-        Some(value) if unit.is_empty() => shown(value),
-        // "4 10-bit codes" reads like 410.
-        Some(value) if unit.starts_with(|first: char| first.is_ascii_digit()) => format!("{} ({unit})", shown(value)),
-        Some(value) => format!("{} {unit}", shown(value)),
-    }
-}
-
-/// Written numbers as they are; computed ones to eight digits, for 3 CC is not 3.0000000000000004 CC.
-fn shown(value: &Written) -> String {
-    match value {
-        Written::Number(number) => {
-            let rounded: f64 = format!("{number:.7e}").parse().unwrap_or(*number);
-            format!("{rounded}")
-        }
-        other => other.to_string(),
-    }
-}
-
-fn origin_text(origin: &Origin) -> String {
-    match origin {
-        Origin::Written(span) => {
-            let (line, _) = span.source.line_column(span.range.start);
-            // An argument has one line only.
-            if span.source.name == "--set" { "--set".to_owned() } else { format!("{}:{line}", span.source.name) }
-        }
-        Origin::Default => "default".to_owned(),
-        Origin::Preset(grade) => format!("preset of grade {grade}"),
-        Origin::From(path) => format!("from {path}"),
-        Origin::Absent => "not written".to_owned(),
-    }
 }
 
 // ---- what follows from them ----

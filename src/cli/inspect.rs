@@ -2,6 +2,7 @@
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
+use super::reports;
 use super::verify::kind;
 use lookwright::colour::displays::DisplayEncoding;
 use lookwright::colour::encodings::{self, Curve};
@@ -9,7 +10,8 @@ use lookwright::colour::gamuts;
 use lookwright::diagnostics::{Diagnostic, codes, nearest};
 use lookwright::formats::cube::{self, CubeFile};
 use lookwright::plan::{Camera, DisplayTarget, Levels};
-use lookwright::verify::inspection::{Assumptions, Inspection, Kind, Known, inspect};
+use lookwright::portrait::Studio;
+use lookwright::verify::inspection::{Assumptions, Inspection, Kind, Known, inspect_with_view};
 use lookwright::verify::{Cast, Hue};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -20,11 +22,20 @@ use std::path::PathBuf;
 #[command(after_help = "\
 Examples:  lookwright inspect from-set.cube
            lookwright inspect from-set.cube --encoding s-log3 --gamut s-gamut3.cine
+           lookwright inspect from-set.cube --report
            lookwright inspect from-set.cube --encoding logc3 --exposure-index 800 --display srgb")]
 pub struct Arguments {
     /// Cube files
     #[arg(required = true, value_name = "CUBE")]
     files: Vec<PathBuf>,
+
+    /// Write a report on each file: what it does, with pictures and plots (NAME.report.html)
+    #[arg(long)]
+    report: bool,
+
+    /// Folder that reports are written to
+    #[arg(long, value_name = "DIR", default_value = ".", requires = "report")]
+    out: PathBuf,
 
     #[command(flatten)]
     signal: SignalArguments,
@@ -163,17 +174,28 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let doubts: Vec<Diagnostic> = files.iter().flat_map(|(_, file)| file.warnings.iter().cloned()).collect();
     console.warnings(&doubts);
     let mut documents: Vec<Value> = Vec::new();
+    // One rendering of the scene serves all reports.
+    let studio = arguments.report.then(Studio::new).transpose()?;
+    if arguments.report {
+        reports::distinct(files.iter().map(|(path, _)| reports::stem_of(path)))?;
+    }
     for (path, file) in &files {
-        let inspection = inspect(file, &known);
+        let (inspection, view) = inspect_with_view(file, &known);
+        let report = match &studio {
+            None => None,
+            Some(studio) => Some(reports::of_cube(path, file, (&inspection, view), studio, &arguments.out)?),
+        };
         if console.is_json() {
             let mut document = json!(inspection);
             if let Value::Object(fields) = &mut document {
                 fields.insert("file".into(), json!(path));
+                fields.insert("report".into(), json!(report));
             }
             documents.push(document);
         } else {
             let name = console.emphasise(Emphasis::Strong, &path.display().to_string());
-            console.text(&format!("{name}\n{}\n", text(file, &inspection, console)));
+            let report = report.map_or(String::new(), |report| format!("\n  report       {}\n", report.display()));
+            console.text(&format!("{name}\n{}{report}\n", text(file, &inspection, console)));
         }
     }
     if console.is_json() {
@@ -192,7 +214,7 @@ fn text(file: &CubeFile, inspection: &Inspection, console: &Console) -> String {
     facts(&mut text, file, inspection);
     smoothness(&mut text, inspection);
     // What has no picture gets none: the signal of a camera in, that of a display out.
-    if matches!(judgement.kind, Kind::Identity | Kind::Flat | Kind::Scale | Kind::Broken | Kind::Negative) {
+    if !judgement.kind.has_picture() {
         return text;
     }
     picture(&mut text, inspection);

@@ -22,6 +22,7 @@ mod man;
 mod new;
 mod preview;
 mod progress;
+mod reports;
 mod sheet;
 mod sketch;
 mod still_input;

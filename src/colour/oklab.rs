@@ -86,3 +86,24 @@ impl Oklab {
 fn matrix(rows: [[f64; 3]; 3]) -> Matrix3<f64> {
     Matrix3::from_fn(|row, column| rows[row][column])
 }
+/// Names of the hues every 30 degrees from 0. Common practice, no source.
+const HUE_NAMES: [&str; 12] =
+    ["pink", "red", "orange", "yellow", "yellow-green", "green", "teal", "cyan", "azure", "blue", "violet", "magenta"];
+
+/// What an Oklab hue in degrees is called: the nearest of twelve names.
+#[must_use]
+pub fn hue_name(degrees: f64) -> &'static str {
+    let place = ((degrees / 30.0).round() as i64).rem_euclid(HUE_NAMES.len() as i64);
+    HUE_NAMES[place as usize]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::hue_name;
+
+    #[test]
+    fn hues_have_the_name_that_is_nearest() {
+        let names = [0.0, 14.0, 16.0, 29.2, 142.5, 264.1, 350.0, -40.0].map(super::hue_name);
+        assert_eq!(names, ["pink", "pink", "red", "red", "green", "blue", "pink", "magenta"]);
+    }
+}

@@ -6,6 +6,7 @@ use crate::plan::{Plan, Tint};
 use crate::recipe::parameter::{Default, Parameter};
 use crate::recipe::parameters::{TABLES, Table, find_list, keys_of};
 use crate::recipe::{Recipe, Value, WrittenBand};
+use std::fmt;
 
 /// Where a value comes from.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,6 +23,24 @@ pub enum Origin {
     Absent,
 }
 
+impl fmt::Display for Origin {
+    /// "noon.toml:12", "default", "preset of grade 1/4".
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            // An argument has one line only.
+            Self::Written(span) if span.source.name == "--set" => write!(formatter, "--set"),
+            Self::Written(span) => {
+                let (line, _) = span.source.line_column(span.range.start);
+                write!(formatter, "{}:{line}", span.source.name)
+            }
+            Self::Default => write!(formatter, "default"),
+            Self::Preset(grade) => write!(formatter, "preset of grade {grade}"),
+            Self::From(path) => write!(formatter, "from {path}"),
+            Self::Absent => write!(formatter, "not written"),
+        }
+    }
+}
+
 /// One parameter of one recipe.
 #[derive(Clone, Debug)]
 pub struct ResolvedParameter {
@@ -31,6 +50,27 @@ pub struct ResolvedParameter {
     pub value: Option<Value>,
     /// Where that comes from.
     pub origin: Origin,
+}
+
+impl ResolvedParameter {
+    /// The value with its unit. Written numbers are as they were; computed ones have eight digits, for 3 CC is not 3.0000000000000004 CC.
+    #[must_use]
+    pub fn value_text(&self) -> String {
+        let unit = self.declared.unit;
+        let shown = |value: &Value| match value {
+            Value::Number(number) => format!("{}", format!("{number:.7e}").parse().unwrap_or(*number)),
+            other => other.to_string(),
+        };
+        match &self.value {
+            None => "none".to_owned(),
+            Some(value) if unit.is_empty() => shown(value),
+            // "4 10-bit codes" reads like 410.
+            Some(value) if unit.starts_with(|first: char| first.is_ascii_digit()) => {
+                format!("{} ({unit})", shown(value))
+            }
+            Some(value) => format!("{} {unit}", shown(value)),
+        }
+    }
 }
 
 /// One table of one recipe.

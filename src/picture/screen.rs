@@ -1,11 +1,12 @@
 //! A display's picture on a computer screen: the signal of the look's display → sRGB or Display P3.
 
+use crate::colour::adaptation::Adaptation;
 use crate::colour::displays::{Display, DisplayEncoding};
 use crate::colour::gamuts::Gamut;
 use crate::formats::icc::Profile;
 use crate::maths::Rgb;
 use crate::pipeline::transform;
-use crate::plan::Plan;
+use crate::plan::{DisplayTarget, Plan};
 use nalgebra::Matrix3;
 
 /// Light this little below none is rounding of the matrices, not a colour that the screen lacks.
@@ -59,12 +60,23 @@ impl Screen {
     /// A screen of either kind, else as [`Self::new`].
     #[must_use]
     pub fn of_kind(kind: ScreenKind, plan: &Plan, white_nits: Option<f64>) -> Self {
-        let gain = white_nits.map_or(1.0, |nits| plan.display.peak_nits / nits);
-        let (from, to) = (plan.display.gamut, kind.gamut());
+        Self::of_display(kind, &plan.display, plan.adaptation, white_nits)
+    }
+
+    /// A screen that shows what any display shows, else as [`Self::new`].
+    #[must_use]
+    pub fn of_display(
+        kind: ScreenKind,
+        display: &DisplayTarget,
+        adaptation: Adaptation,
+        white_nits: Option<f64>,
+    ) -> Self {
+        let gain = white_nits.map_or(1.0, |nits| display.peak_nits / nits);
+        let (from, to) = (display.gamut, kind.gamut());
         Self {
-            display: Display::new(plan.display.encoding, plan.display.peak_nits),
+            display: Display::new(display.encoding, display.peak_nits),
             screen: Display::new(DisplayEncoding::Srgb, 100.0),
-            to_screen: to.from_xyz() * plan.adaptation.matrix(from.white_xyz(), to.white_xyz()) * from.to_xyz() * gain,
+            to_screen: to.from_xyz() * adaptation.matrix(from.white_xyz(), to.white_xyz()) * from.to_xyz() * gain,
         }
     }
 

@@ -24,7 +24,7 @@ pub(super) fn swatches(worst: &Worst, [a, b]: [&str; 2]) -> Markup {
 
 /// CIELAB against a monitor's white as an sRGB colour whose white stands for it (IEC 61966-2-1); what sRGB does not hold is
 /// clipped.
-fn srgb([l, a, b]: [f64; 3]) -> String {
+pub(super) fn srgb([l, a, b]: [f64; 3]) -> String {
     let xyz = lab_to_xyz(Lab { l, a, b }, xy_to_xyz([D65.x, D65.y]).into());
     let linear: [f64; 3] = (BT709.from_xyz() * Vector3::from(xyz)).into();
     // The peak has no meaning for sRGB.

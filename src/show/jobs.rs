@@ -38,6 +38,8 @@ pub struct Job {
     pub camera: usize,
     /// The monitor, as a place in the show's monitors.
     pub monitor: usize,
+    /// The look's recipe, as camera and monitor complete it.
+    pub recipe: Recipe,
     /// What the LUT means.
     pub plan: Plan,
     /// Its blocks.
@@ -386,6 +388,7 @@ impl Builder<'_> {
             monitor,
             title: self.title(&plan, part_id, of_camera, of_monitor),
             facts: self.facts(look, part, of_camera, of_monitor),
+            recipe,
             plan,
             pipeline,
             code: String::new(),

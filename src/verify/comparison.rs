@@ -3,15 +3,12 @@
 //! Each side is seen through its own camera and on its own display: the same scene is recorded by both, and the colours are
 //! held against each display's own white. What is compared is the picture, not the table.
 
-use super::inspection::shown;
 use super::patches::PATCH_STOPS;
-use super::{Cast, Ends, Mapping, View, Viewer};
+use super::{Cast, Ends, View};
 use crate::colour::chart::{CHART, Patch, SKINS};
 use crate::colour::difference::{Lab, ciede2000};
 use crate::colour::whites::DUV_PER_CC;
 use crate::maths::{CODE10_MAX, Rgb, hypot, log2};
-use crate::pipeline::Pipeline;
-use crate::plan::{Camera, DisplayTarget, Levels, Plan};
 use crate::recipe::Recipe;
 use crate::recipe::parameter::Default;
 use crate::recipe::parameters::{PARAMETERS, is_of_the_look};
@@ -34,27 +31,6 @@ const TOLD_SATURATION: f64 = 0.02;
 /// White is seen to move sooner than black, which is approached by ever smaller steps.
 const TOLD_WHITE_STOPS: f64 = 0.25;
 const TOLD_BLACK_STOPS: f64 = 1.0;
-
-/// One side of a comparison.
-pub struct Side<'a> {
-    view: View<'a>,
-}
-
-impl<'a> Side<'a> {
-    /// The exact look of a recipe.
-    #[must_use]
-    pub fn of_look(plan: &'a Plan, pipeline: &'a Pipeline) -> Self {
-        let viewer = Viewer::new(plan, pipeline);
-        Self { view: View::new(plan.camera, plan.adaptation, plan.display, move |camera| viewer.of_look(camera)) }
-    }
-
-    /// A file, with the camera, display and levels that it is taken to be for.
-    #[must_use]
-    pub fn of_file(mapping: Mapping<'a>, camera: Camera, display: DisplayTarget, levels: (Levels, Levels)) -> Self {
-        let adaptation = crate::colour::adaptation::Adaptation::default();
-        Self { view: View::new(camera, adaptation, display, move |signal| shown(&mapping, levels, signal)) }
-    }
-}
 
 /// What two looks have in common and what not.
 #[derive(Clone, Debug, Serialize)]
@@ -145,7 +121,7 @@ pub struct Character {
 
 /// Compares two looks.
 #[must_use]
-pub fn compare(a: &Side<'_>, b: &Side<'_>) -> Comparison {
+pub fn compare(a: &View<'_>, b: &View<'_>) -> Comparison {
     let chart = pairs(a, b, &CHART);
     let skins = pairs(a, b, &SKINS);
     let all = summary(String::new(), &chart.iter().collect::<Vec<_>>());
@@ -159,8 +135,7 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>) -> Comparison {
     };
     let mut by_patch = named(&CHART, &chart);
     by_patch.extend(named(&SKINS, &skins));
-    let (first, second) =
-        (character(&a.view, &chart, |point| point.lab_a), character(&b.view, &chart, |point| point.lab_b));
+    let (first, second) = (character(a, &chart, |point| point.lab_a), character(b, &chart, |point| point.lab_b));
     Comparison {
         mean_de: all.mean_de,
         de_95: all.de_95,
@@ -177,11 +152,11 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>) -> Comparison {
     }
 }
 
-fn pairs(a: &Side<'_>, b: &Side<'_>, patches: &'static [Patch]) -> Vec<PatchPair> {
+fn pairs(a: &View<'_>, b: &View<'_>, patches: &'static [Patch]) -> Vec<PatchPair> {
     let mut pairs = Vec::with_capacity(patches.len() * 7);
     for patch in patches {
         for stops in -PATCH_STOPS..=PATCH_STOPS {
-            let lab = |side: &Side<'_>| side.view.lab(side.view.patch(patch, f64::from(stops)));
+            let lab = |side: &View<'_>| side.lab(side.patch(patch, f64::from(stops)));
             let (lab_a, lab_b) = (lab(a), lab(b));
             let triple = |lab: Lab| [lab.l, lab.a, lab.b];
             let de2000 = ciede2000(lab_a, lab_b);
@@ -214,13 +189,13 @@ fn worst<'a>(points: &[&'a PatchPair]) -> &'a PatchPair {
         .expect("patches")
 }
 
-fn grey(a: &Side<'_>, b: &Side<'_>) -> Vec<GreyPair> {
+fn grey(a: &View<'_>, b: &View<'_>) -> Vec<GreyPair> {
     (-GREY_STOPS..=GREY_STOPS)
         .map(|stops| {
             let stops = f64::from(stops);
-            let (signal_a, signal_b) = (a.view.neutral(stops), b.view.neutral(stops));
+            let (signal_a, signal_b) = (a.neutral(stops), b.neutral(stops));
             let codes = |signal: Rgb| signal.map(|value| value * CODE10_MAX);
-            let de2000 = ciede2000(a.view.lab(signal_a), b.view.lab(signal_b));
+            let de2000 = ciede2000(a.lab(signal_a), b.lab(signal_b));
             GreyPair { stops, codes_a: codes(signal_a), codes_b: codes(signal_b), de2000 }
         })
         .collect()

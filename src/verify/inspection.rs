@@ -138,14 +138,20 @@ pub struct GreyStep {
 /// Looks at a file.
 #[must_use]
 pub fn inspect(file: &CubeFile, assumptions: &Assumptions) -> Inspection {
+    inspect_with_view(file, assumptions).0
+}
+
+/// As [`inspect()`], with the view through the file that the picture was found by.
+#[must_use]
+pub fn inspect_with_view<'a>(file: &'a CubeFile, assumptions: &Assumptions) -> (Inspection, View<'a>) {
     let mapping = Mapping::new(&file.tables, Interpolation::Tetrahedral);
     let (target, levels, known) = display(file, assumptions);
     let show = |camera: Rgb| shown(&mapping, levels, camera);
     let judgement = judge(&Samples::of(&mapping));
     let camera = camera::assume(assumptions.camera, file, &judgement, &target, &show);
-    let view = View::new(camera.camera, Adaptation::default(), target, show);
+    let view = View::of_file(mapping, camera.camera, target, levels);
     let shape = folds(&file.tables, &camera.camera, levels.0);
-    Inspection {
+    let inspection = Inspection {
         table: match file.tables {
             Tables::One(_) => "1D",
             Tables::Three(_) => "3D",
@@ -172,7 +178,8 @@ pub fn inspect(file: &CubeFile, assumptions: &Assumptions) -> Inspection {
         judgement,
         camera,
         shape,
-    }
+    };
+    (inspection, view)
 }
 
 /// The display's signal for a camera's, through a file; held to 0..1 on both sides of the table, as a device does.

@@ -1,15 +1,18 @@
 //! A view: from a camera's signal, through any look or file, to what a display shows. What can be asked of both alike.
 
+use super::inspection::shown;
+use super::scene_colours::{SceneColour, SceneColours};
 use super::viewer::{Picture, record, record_patch};
+use super::{Mapping, Viewer};
 use crate::colour::adaptation::Adaptation;
 use crate::colour::chart::Patch;
 use crate::colour::difference::Lab;
 use crate::colour::gamuts::xy_to_xyz;
-use crate::colour::oklab::Oklab;
+use crate::colour::oklab::hue_name;
 use crate::colour::whites::{Chromaticity, D65, cct_duv, mired};
-use crate::maths::{CODE10_MAX, Rgb, atan2, cbrt, cos, hypot, linear_from_stops, log2, sin, stops_from_grey};
-use crate::pipeline::transform;
-use crate::plan::{Camera, DisplayTarget};
+use crate::maths::{CODE10_MAX, Rgb, atan2, cbrt, hypot, linear_from_stops, log2, stops_from_grey};
+use crate::pipeline::{Pipeline, transform};
+use crate::plan::{Camera, DisplayTarget, Levels, Plan};
 use nalgebra::{Matrix3, Vector3};
 use serde::Serialize;
 
@@ -44,7 +47,7 @@ pub struct View<'a> {
     target: DisplayTarget,
     picture: Picture,
     from_xyz: Matrix3<f64>,
-    show: Box<dyn Fn(Rgb) -> Rgb + 'a>,
+    show: Box<dyn Fn(Rgb) -> Rgb + Sync + 'a>,
 }
 
 /// A grey, as a display shows it.
@@ -109,15 +112,42 @@ pub struct Hue {
     pub lightness: f64,
 }
 
-/// Names of the hues every 30 degrees from 0, by Oklab hue. Common practice, no source.
-const HUE_NAMES: [&str; HUES] =
-    ["pink", "red", "orange", "yellow", "yellow-green", "green", "teal", "cyan", "azure", "blue", "violet", "magenta"];
+/// A colour of the scene, as a view sees it.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Seen {
+    /// Oklab chroma, as it would be at the luminance of mid-grey: comparable with that of the scene's colour.
+    pub chroma: f64,
+    /// How far its hue turns, degrees, −180..180; positive towards larger hues.
+    pub turn_deg: f64,
+    /// Oklab lightness, as a multiple of that of a grey of the same exposure.
+    pub lightness: f64,
+    /// The display's signal.
+    pub signal: Rgb,
+}
 
 impl<'a> View<'a> {
     /// A view through `show`, from the camera's signal to the display's, both as fractions of full scale.
-    pub fn new(camera: Camera, adaptation: Adaptation, target: DisplayTarget, show: impl Fn(Rgb) -> Rgb + 'a) -> Self {
+    pub fn new(
+        camera: Camera,
+        adaptation: Adaptation,
+        target: DisplayTarget,
+        show: impl Fn(Rgb) -> Rgb + Sync + 'a,
+    ) -> Self {
         let from_xyz = camera.gamut.from_xyz();
         Self { camera, adaptation, target, picture: Picture::of(&target), from_xyz, show: Box::new(show) }
+    }
+
+    /// The view through the exact look of a plan.
+    #[must_use]
+    pub fn of_look(plan: &'a Plan, pipeline: &'a Pipeline) -> Self {
+        let viewer = Viewer::new(plan, pipeline);
+        Self::new(plan.camera, plan.adaptation, plan.display, move |camera| viewer.of_look(camera))
+    }
+
+    /// The view through a file, with the camera, display and levels that it is taken to be for.
+    #[must_use]
+    pub fn of_file(mapping: Mapping<'a>, camera: Camera, display: DisplayTarget, levels: (Levels, Levels)) -> Self {
+        Self::new(camera, Adaptation::default(), display, move |signal| shown(&mapping, levels, signal))
     }
 
     /// The display.
@@ -154,6 +184,12 @@ impl<'a> View<'a> {
     #[must_use]
     pub fn lab(&self, signal: Rgb) -> Lab {
         self.picture.lab(signal)
+    }
+
+    /// Signal of the neutral that has the luminance of a display signal.
+    #[must_use]
+    pub fn neutral_signal(&self, signal: Rgb) -> f64 {
+        self.picture.neutral_signal(signal)
     }
 
     /// Luminance of a display signal, 1 = display white.
@@ -253,38 +289,46 @@ impl<'a> View<'a> {
     /// What becomes of twelve hues at mid-grey, seen apart from any cast of grey. Empty where grey is black.
     #[must_use]
     pub fn hues(&self) -> Vec<Hue> {
-        let oklab = Oklab::new();
-        let d65 = D65.to_xyz();
-        let to_camera = self.from_xyz * self.adaptation.matrix(d65, self.camera.gamut.white_xyz());
-        let from_display = self.adaptation.matrix(xy_to_xyz(self.target.gamut.white), d65);
-        let shown = |lab: Rgb| {
-            let camera = record(&self.camera, transform(&to_camera, oklab.to_xyz_d65(lab)));
-            let xyz = transform(&from_display, self.picture.xyz(self.signal(camera)));
-            (oklab.from_xyz_d65(xyz), xyz[1])
-        };
-        let lightness = cbrt(crate::maths::GREY);
-        let (grey, grey_light) = shown([lightness, 0.0, 0.0]);
-        if grey_light < DARKEST_COLOUR {
-            return Vec::new();
-        }
         (0..HUES)
-            .map(|index| {
-                let hue = 360.0 / HUES as f64 * index as f64;
-                let angle = hue * (core::f64::consts::PI / 180.0);
-                let (seen, light) = shown([lightness, HUE_CHROMA * cos(angle), HUE_CHROMA * sin(angle)]);
-                // Oklab scales with the cube root of light: a grey's cast, and the scene's chroma, at this luminance.
-                let (a, b) =
-                    (seen[1] - grey[1] * cbrt(light / grey_light), seen[2] - grey[2] * cbrt(light / grey_light));
-                let expected = HUE_CHROMA * cbrt(light / crate::maths::GREY);
-                let turn = atan2(b, a) * (180.0 / core::f64::consts::PI) - hue;
-                Hue {
-                    hue_deg: hue,
-                    name: HUE_NAMES[index],
-                    chroma_gain: if expected > 0.0 { hypot(a, b) / expected } else { 0.0 },
-                    shift_deg: turn - 360.0 * ((turn + 180.0) / 360.0).floor(),
-                    lightness: seen[0] / grey[0],
-                }
+            .map_while(|index| {
+                let hue_deg = 360.0 / HUES as f64 * index as f64;
+                let seen = self.seen(SceneColour { hue_deg, chroma: HUE_CHROMA, stops: 0.0 })?;
+                Some(Hue {
+                    hue_deg,
+                    name: hue_name(hue_deg),
+                    chroma_gain: seen.chroma / HUE_CHROMA,
+                    shift_deg: seen.turn_deg,
+                    lightness: seen.lightness,
+                })
             })
             .collect()
+    }
+
+    /// What becomes of a colour of the scene, seen apart from the cast that a grey of its exposure has. `None` where that grey is black.
+    #[must_use]
+    pub fn seen(&self, colour: SceneColour) -> Option<Seen> {
+        let colours = SceneColours::new(&self.camera, self.adaptation);
+        let from_display = self.adaptation.matrix(xy_to_xyz(self.target.gamut.white), D65.to_xyz());
+        let shown = |colour: SceneColour| {
+            let signal = self.signal(colours.signal(colour));
+            let xyz = transform(&from_display, self.picture.xyz(signal));
+            (colours.oklab.from_xyz_d65(xyz), xyz[1], signal)
+        };
+        let (grey, grey_light, _) = shown(SceneColour { chroma: 0.0, ..colour });
+        if grey_light < DARKEST_COLOUR {
+            return None;
+        }
+        let (seen, light, signal) = shown(colour);
+        // Oklab scales with the cube root of light: a grey's cast, and the scene's chroma, at this luminance.
+        let of_grey = cbrt(light / grey_light);
+        let (a, b) = (seen[1] - grey[1] * of_grey, seen[2] - grey[2] * of_grey);
+        let at_mid_grey = cbrt(light / crate::maths::GREY);
+        let turn = atan2(b, a) * (180.0 / core::f64::consts::PI) - colour.hue_deg;
+        Some(Seen {
+            chroma: if at_mid_grey > 0.0 { hypot(a, b) / at_mid_grey } else { 0.0 },
+            turn_deg: turn - 360.0 * ((turn + 180.0) / 360.0).floor(),
+            lightness: seen[0] / grey[0],
+            signal,
+        })
     }
 }

@@ -28,6 +28,7 @@ impl Told<'_> {
             left: self.run.left.iter().map(|left| json!({"file": left.path, "changed": left.changed})).collect(),
             removed: self.removed,
             pages: self.pages,
+            reports: self.reports,
             stopped: self.run.stopped,
             diagnostics: as_json(&self.work.warnings.iter().chain(held).chain(failed).cloned().collect::<Vec<_>>()),
         };
@@ -86,6 +87,8 @@ struct Document<'a> {
     left: Vec<Value>,
     removed: &'a [PathBuf],
     pages: &'a [&'static str],
+    #[serde(skip_serializing_if = "<[String]>::is_empty")]
+    reports: &'a [String],
     stopped: bool,
     diagnostics: Value,
 }

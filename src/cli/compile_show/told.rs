@@ -44,6 +44,8 @@ pub(super) struct Told<'a> {
     pub(super) removed: &'a [PathBuf],
     pub(super) proof: &'a Proof,
     pub(super) pages: &'a [&'static str],
+    /// Names of the reports that were written.
+    pub(super) reports: &'a [String],
 }
 
 impl Told<'_> {
@@ -94,6 +96,11 @@ impl Told<'_> {
         line(&mut text, "folder", &self.run.folder.display().to_string());
         if !self.pages.is_empty() {
             line(&mut text, "pages", &self.pages.join(", "));
+        }
+        if let [first, .., last] = self.reports {
+            line(&mut text, "reports", &format!("{} pages, {first} to {last}", self.reports.len()));
+        } else if let [only] = self.reports {
+            line(&mut text, "report", only);
         }
         if self.pages.len() == CARD_PAGES {
             line(&mut text, "", "the consistency page is still that of the last run of the whole show");

@@ -88,7 +88,7 @@ pub(super) fn assume(
     file: &CubeFile,
     judgement: &Judgement,
     display: &DisplayTarget,
-    show: &dyn Fn(Rgb) -> Rgb,
+    show: &(dyn Fn(Rgb) -> Rgb + Sync),
 ) -> AssumedCamera {
     let candidates = candidates(display, show);
     let (camera, known) = if let Some(camera) = given {
@@ -122,7 +122,7 @@ fn with_own_gamut(curve: Curve) -> Camera {
 }
 
 /// Curves that make a sensible picture, the most usual first.
-fn candidates(display: &DisplayTarget, show: &dyn Fn(Rgb) -> Rgb) -> Vec<(Candidate, Curve)> {
+fn candidates(display: &DisplayTarget, show: &(dyn Fn(Rgb) -> Rgb + Sync)) -> Vec<(Candidate, Curve)> {
     let mut found: Vec<(Candidate, Curve)> = camera_curves()
         .into_iter()
         .filter(|curve| curve.encoding().id != "linear")
@@ -132,7 +132,7 @@ fn candidates(display: &DisplayTarget, show: &dyn Fn(Rgb) -> Rgb) -> Vec<(Candid
     found
 }
 
-fn candidate(curve: Curve, display: &DisplayTarget, show: &dyn Fn(Rgb) -> Rgb) -> Option<Candidate> {
+fn candidate(curve: Curve, display: &DisplayTarget, show: &(dyn Fn(Rgb) -> Rgb + Sync)) -> Option<Candidate> {
     let view = View::new(with_own_gamut(curve), Adaptation::default(), *display, show);
     let grey_light = view.light(view.neutral(0.0));
     let contrast = view.contrast()?;

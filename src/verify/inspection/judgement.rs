@@ -64,6 +64,14 @@ pub enum Kind {
     Other,
 }
 
+impl Kind {
+    /// Whether the signal of a camera goes in and that of a display comes out, so that a picture can be judged.
+    #[must_use]
+    pub fn has_picture(self) -> bool {
+        !matches!(self, Self::Identity | Self::Flat | Self::Scale | Self::Broken | Self::Negative)
+    }
+}
+
 /// A judgement, with what it rests on.
 #[derive(Clone, Debug, Serialize)]
 pub struct Judgement {

@@ -1,0 +1,234 @@
+//! What a look does, as values that a page draws: curves, casts, colours, maps and pictures.
+//!
+//! A [`Portrait`] needs a [`View`] only, so that a recipe's look and a cube file of unknown origin are drawn alike. Nothing here
+//! writes a page: that is `report`.
+
+mod document;
+mod maps;
+mod studio;
+mod words;
+
+pub use document::{
+    ComparisonReport, CubeReport, FileFacts, LookReport, LookSubject, ReportSide, SeenSide, Setting, Use,
+};
+pub use maps::{
+    Clipped, ClippingMap, DifferenceMap, MAP_CHROMAS, MAP_HUES, MAP_STOPS, MapPlace, Worst, map_places, map_stops,
+};
+pub use studio::{Pictures, ReportPicture, Shown, Studio};
+pub use words::{asked, headline, in_words};
+
+use crate::colour::chart::{CHART, Patch, SKINS};
+use crate::colour::difference::xyz_to_lab;
+use crate::maths::{CODE10_MAX, Rgb};
+use crate::picture::scopes::ChromaticityDiagram;
+use crate::verify::{Cast, Ends, SceneColour, View};
+use serde::Serialize;
+
+/// Curves span this many stops on both sides of grey.
+pub const CURVE_STOPS: i32 = 8;
+
+/// Points of a curve to a stop.
+const CURVE_STEPS: i32 = 8;
+
+/// Points of the cast to a stop.
+const CAST_STEPS: i32 = 2;
+
+/// Hues that are followed.
+const HUES: usize = 24;
+
+/// Oklab chromas on mid-grey at which hues are followed: that of the chart's skins, and twice as much.
+pub const HUE_CHROMAS: [f64; 2] = [0.06, 0.12];
+
+/// Exposures at which patches are shown, stops.
+pub const SWATCH_STOPS: [i32; 3] = [-2, 0, 2];
+
+/// Greys whose channels lie this close together have no cast: a tenth of a 10-bit code.
+const NEUTRAL_CODES: f64 = 0.1;
+
+/// What a look does.
+#[derive(Clone, Debug, Serialize)]
+pub struct Portrait {
+    /// The grey scale, dark to bright, eight steps to a stop.
+    pub curve: Vec<CurvePoint>,
+    /// Casts of the grey scale, dark to bright, two to a stop.
+    pub casts: Vec<CastPoint>,
+    /// Whether greys have a cast anywhere.
+    pub tinted: bool,
+    /// Whether nothing has a colour beside that of grey.
+    pub monochrome: bool,
+    /// Mid-grey.
+    pub grey: Cast,
+    /// Display signal of a neutral that is as bright as mid-grey, 0..1.
+    pub grey_signal: f64,
+    /// Contrast at grey, display stops per scene stop.
+    pub contrast: Option<f64>,
+    /// Where black ends and white begins.
+    pub ends: Ends,
+    /// What becomes of 24 hues, for each of [`HUE_CHROMAS`]; empty where grey is black.
+    pub hues: Vec<HueMove>,
+    /// Gamuts, and the chart's patches before and after.
+    pub gamut: ChromaticityDiagram,
+    /// The chart, then the skins.
+    pub patches: Vec<PatchShown>,
+    /// Where channels end.
+    pub clipping: ClippingMap,
+}
+
+/// A step of the grey scale.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct CurvePoint {
+    /// Stops from grey.
+    pub stops: f64,
+    /// 10-bit code that the camera records.
+    pub code_in: f64,
+    /// Whether the camera's signal has ended there.
+    pub beyond_signal: bool,
+    /// Display signal, 0..1.
+    pub signal: Rgb,
+}
+
+/// The cast of a grey.
+#[derive(Clone, Debug, Serialize)]
+pub struct CastPoint {
+    /// Stops from grey.
+    pub stops: f64,
+    /// The cast.
+    pub cast: Cast,
+}
+
+/// What becomes of a hue at mid-grey.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct HueMove {
+    /// Oklab hue of the scene's colour, degrees.
+    pub hue_deg: f64,
+    /// Its Oklab chroma.
+    pub chroma: f64,
+    /// How far the hue turns, degrees.
+    pub turn_deg: f64,
+    /// Oklab chroma shown, at the luminance of mid-grey, apart from any cast.
+    pub seen_chroma: f64,
+    /// Oklab lightness shown, as a multiple of that of grey.
+    pub lightness: f64,
+    /// CIELAB against display white.
+    pub lab: [f64; 3],
+}
+
+/// A patch as it is and as it is shown.
+#[derive(Clone, Debug, Serialize)]
+pub struct PatchShown {
+    /// Its name.
+    pub name: &'static str,
+    /// Whether it is a skin of the chart or of the published ones.
+    pub skin: bool,
+    /// CIELAB of the patch itself, against the white that it is given under.
+    pub scene_lab: [f64; 3],
+    /// At each of [`SWATCH_STOPS`].
+    pub shown: Vec<Swatch>,
+}
+
+/// A colour on the display.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Swatch {
+    /// Stops over or under.
+    pub stops: i32,
+    /// CIELAB against display white.
+    pub lab: [f64; 3],
+    /// Display signal, 0..1.
+    pub signal: Rgb,
+}
+
+impl Portrait {
+    /// Looks through a view.
+    #[must_use]
+    pub fn new(view: &View<'_>) -> Self {
+        let curve = curve(view);
+        let spread = |[r, g, b]: Rgb| r.max(g).max(b) - r.min(g).min(b);
+        let tinted = curve.iter().any(|point| spread(point.signal) > NEUTRAL_CODES / CODE10_MAX);
+        let hues = hues(view);
+        let gamut = ChromaticityDiagram::new(&view.camera, view.display()).with_patches(
+            &view.camera,
+            view.display(),
+            view.adaptation,
+            |signal| view.signal(signal),
+        );
+        Self {
+            casts: casts(view),
+            tinted,
+            monochrome: !hues.is_empty() && hues.iter().all(|hue| hue.seen_chroma < MONOCHROME * hue.chroma),
+            grey: view.cast(view.neutral(0.0)),
+            grey_signal: view.neutral_signal(view.neutral(0.0)),
+            contrast: view.contrast(),
+            ends: view.ends(),
+            hues,
+            gamut,
+            patches: CHART.iter().chain(&SKINS).map(|patch| shown(view, patch)).collect(),
+            clipping: ClippingMap::new(view),
+            curve,
+        }
+    }
+}
+
+/// A picture has no colour where this part of the scene's chroma is left: rounding of a table's numbers.
+const MONOCHROME: f64 = 0.01;
+
+fn curve(view: &View<'_>) -> Vec<CurvePoint> {
+    (-CURVE_STOPS * CURVE_STEPS..=CURVE_STOPS * CURVE_STEPS)
+        .map(|step| {
+            let stops = f64::from(step) / f64::from(CURVE_STEPS);
+            let camera = view.camera_neutral(stops);
+            CurvePoint {
+                stops,
+                code_in: camera[0] * CODE10_MAX,
+                beyond_signal: camera[0] >= 1.0,
+                signal: view.signal(camera),
+            }
+        })
+        .collect()
+}
+
+fn casts(view: &View<'_>) -> Vec<CastPoint> {
+    (-CURVE_STOPS * CAST_STEPS..=CURVE_STOPS * CAST_STEPS)
+        .map(|step| f64::from(step) / f64::from(CAST_STEPS))
+        .map(|stops| CastPoint { stops, cast: view.cast(view.neutral(stops)) })
+        .collect()
+}
+
+fn hues(view: &View<'_>) -> Vec<HueMove> {
+    let colours = HUE_CHROMAS.into_iter().flat_map(|chroma| {
+        (0..HUES).map(move |index| SceneColour { hue_deg: 360.0 / HUES as f64 * index as f64, chroma, stops: 0.0 })
+    });
+    colours
+        .map_while(|colour| {
+            let seen = view.seen(colour)?;
+            Some(HueMove {
+                hue_deg: colour.hue_deg,
+                chroma: colour.chroma,
+                turn_deg: seen.turn_deg,
+                seen_chroma: seen.chroma,
+                lightness: seen.lightness,
+                lab: lab(view, seen.signal),
+            })
+        })
+        .collect()
+}
+
+fn shown(view: &View<'_>, patch: &'static Patch) -> PatchShown {
+    use crate::colour::chart::{CHART_WHITE, PatchKind};
+    let scene = xyz_to_lab(patch.xyz_d50, CHART_WHITE);
+    let shown = SWATCH_STOPS.map(|stops| {
+        let signal = view.patch(patch, f64::from(stops));
+        Swatch { stops, lab: lab(view, signal), signal }
+    });
+    PatchShown {
+        name: patch.name,
+        // The first two patches of the chart are skins.
+        skin: patch.kind == PatchKind::Skin || patch.number <= 2,
+        scene_lab: [scene.l, scene.a, scene.b],
+        shown: shown.to_vec(),
+    }
+}
+
+fn lab(view: &View<'_>, signal: Rgb) -> [f64; 3] {
+    let lab = view.lab(signal);
+    [lab.l, lab.a, lab.b]
+}

@@ -1,0 +1,98 @@
+//! The pictures of a report: the built-in scene and the chart, as recorded and through looks.
+
+use crate::colour::adaptation::Adaptation;
+use crate::diagnostics::Diagnostic;
+use crate::formats::icc::Profile;
+use crate::formats::image::{PictureFormat, WriteOptions, encode};
+use crate::picture::camera_chart::camera_chart;
+use crate::picture::chart_frame::ChartKind;
+use crate::picture::preview::Preview;
+use crate::picture::scene::{recorded_by, scene};
+use crate::picture::{Frame, SampleDepth};
+use crate::plan::Camera;
+
+/// Pixels of the scene across and down: as wide as a page's column on a fine screen, and rendered in a moment.
+const SCENE: [usize; 2] = [768, 432];
+
+/// Pixels of the chart.
+const CHART: [usize; 2] = [768, 432];
+
+/// Quality of the pictures. Common practice, no source: no blocks are seen beside the original.
+const QUALITY: u8 = 88;
+
+/// The scene, rendered once for as many reports as are made.
+#[derive(Clone, Debug)]
+pub struct Studio {
+    scene: Frame,
+}
+
+/// A picture of a page.
+#[derive(Clone, Debug)]
+pub struct ReportPicture {
+    /// What it shows, for the line under it.
+    pub title: String,
+    /// The file: JPEG of 8 bits for an sRGB screen, its profile embedded.
+    pub jpeg: Vec<u8>,
+    /// Pixels across and down.
+    pub size: [usize; 2],
+}
+
+/// Pictures of one subject.
+#[derive(Clone, Debug)]
+pub struct Pictures {
+    /// What is in them.
+    pub subject: &'static str,
+    /// The pictures, to be seen beside each other.
+    pub pictures: Vec<ReportPicture>,
+}
+
+/// What is made of a camera's frame.
+#[derive(Clone, Debug)]
+pub struct Shown {
+    /// For the line under the picture.
+    pub title: String,
+    /// The camera that the scene is recorded with.
+    pub camera: Camera,
+    /// Cone space of the adaptations.
+    pub adaptation: Adaptation,
+    /// From the camera's signal to a screen's; `None` shows the camera's own signal as it is.
+    pub preview: Option<Preview>,
+}
+
+impl Studio {
+    /// Renders the scene.
+    ///
+    /// # Errors
+    /// None that could happen: the size is fixed.
+    pub fn new() -> Result<Self, Vec<Diagnostic>> {
+        Ok(Self { scene: scene(SCENE).map_err(|fault| vec![fault])? })
+    }
+
+    /// The scene and the chart, each as all of `shown` show it.
+    ///
+    /// # Errors
+    /// A picture can't be encoded.
+    pub fn pictures(&self, shown: &[Shown]) -> Result<Vec<Pictures>, Vec<Diagnostic>> {
+        let scene = |of: &Shown| recorded_by(&self.scene, &of.camera, of.adaptation, 0.0);
+        let chart = |of: &Shown| camera_chart(ChartKind::PatchesAt(0.0), &of.camera, of.adaptation, CHART);
+        let subjects: [(&str, &dyn Fn(&Shown) -> _); 2] =
+            [("the built-in scene, a ferry's lounge at dusk", &scene), ("the 24-patch chart in even light", &chart)];
+        subjects
+            .into_iter()
+            .map(|(subject, recorded)| {
+                let pictures = shown.iter().map(|of| of.picture(&recorded(of)?.frame));
+                Ok(Pictures { subject, pictures: pictures.collect::<Result<_, Vec<Diagnostic>>>()? })
+            })
+            .collect()
+    }
+}
+
+impl Shown {
+    fn picture(&self, recorded: &Frame) -> Result<ReportPicture, Vec<Diagnostic>> {
+        let shown = self.preview.as_ref().map_or_else(|| recorded.clone(), |preview| preview.apply(recorded).frame);
+        let shown = shown.to_depth(SampleDepth::Eight).frame;
+        let options = WriteOptions { jpeg_quality: QUALITY, profile: Some(Profile::SRGB), ..WriteOptions::default() };
+        let size = [shown.width(), shown.height()];
+        Ok(ReportPicture { title: self.title.clone(), jpeg: encode(PictureFormat::Jpeg, &shown, &options)?, size })
+    }
+}
