@@ -48,9 +48,10 @@ pub fn in_words(portrait: &Portrait) -> Vec<String> {
 pub fn headline(portrait: &Portrait, plan: Option<&Plan>) -> String {
     let mut parts = vec![format!("grey at {:.0} %", 100.0 * portrait.grey_signal)];
     parts.extend(portrait.contrast.map(|contrast| format!("contrast {contrast:.2}")));
-    parts.extend(portrait.ends.white_stops.map(|stops| format!("white {:.1} stops over", stops)));
+    let end = if portrait.ends.white_signal < 1.0 - LIFTED { "end" } else { "white" };
+    parts.extend(portrait.ends.white_stops.map(|stops| format!("{end} {stops:.1} stops over")));
     let asked = plan.and_then(|plan| {
-        let from = format!("of a balance of {} K", plan.white.reference_kelvin);
+        let from = format!("than a balance of {} K", plan.white.reference_kelvin);
         tint_of(&plan.white).map(|words| format!("{words} {from}"))
     });
     parts.extend(asked.or_else(|| (plan.is_none() && portrait.tinted).then(|| tint_at_grey(portrait))));
@@ -59,10 +60,10 @@ pub fn headline(portrait: &Portrait, plan: Option<&Plan>) -> String {
     format!("{}{}", text[..1].to_uppercase(), &text[1..])
 }
 
-/// "30 mired warmer than the display's white".
+/// "30 mired warmer than the display’s white".
 fn tint_at_grey(portrait: &Portrait) -> String {
     let words = tint_words(portrait.grey.warmer_mired, portrait.grey.greener_duv);
-    words.map_or("greys with a cast".to_owned(), |words| format!("grey {words} the display's white"))
+    words.map_or("greys with a cast".to_owned(), |words| format!("grey {words} the display’s white"))
 }
 
 fn grey(portrait: &Portrait) -> String {
@@ -89,25 +90,26 @@ fn contrast(portrait: &Portrait) -> Option<String> {
 
 fn ends(portrait: &Portrait) -> String {
     let ends = &portrait.ends;
+    let short = ends.white_signal < 1.0 - LIFTED;
     let white = match ends.white_stops {
+        Some(stops) if short => {
+            let signal = percent(ends.white_signal);
+            format!("White is never reached: the picture ends {} at {signal} of the signal", from_grey(stops))
+        }
+        None if short => format!("White is never reached: the picture ends at {}", percent(ends.white_signal)),
         Some(stops) => format!("White is reached {}", from_grey(stops)),
-        None => "White is reached only at the end of the camera's signal".to_owned(),
-    };
-    let short = if ends.white_signal < 1.0 - LIFTED {
-        format!(", and ends at {}", percent(ends.white_signal))
-    } else {
-        String::new()
+        None => "White is reached only at the end of the camera’s signal".to_owned(),
     };
     let black = match ends.black_stops {
         Some(stops) => format!("black {}", from_grey(stops)),
-        None => "black only at the camera's own black".to_owned(),
+        None => "black only at the camera’s own black".to_owned(),
     };
     let lifted = if ends.black_signal > LIFTED {
         format!(", lifted to {} of the signal", percent(ends.black_signal))
     } else {
         String::new()
     };
-    format!("{white}{short}; {black}{lifted}.")
+    format!("{white}; {black}{lifted}.")
 }
 
 fn from_grey(stops: f64) -> String {
@@ -117,12 +119,12 @@ fn from_grey(stops: f64) -> String {
 
 fn cast(portrait: &Portrait) -> String {
     if !portrait.tinted {
-        return "Greys are neutral: as the display's white.".to_owned();
+        return "Greys are neutral: as the display’s white.".to_owned();
     }
     let mut text = match tint_words(portrait.grey.warmer_mired, portrait.grey.greener_duv) {
-        Some(words) => format!("Grey is {words} the display's white"),
+        Some(words) => format!("Grey is {words} the display’s white"),
         None if portrait.grey.kelvin.is_none() => "Grey has a colour that no black body is near to".to_owned(),
-        None => "Grey is as the display's white".to_owned(),
+        None => "Grey is as the display’s white".to_owned(),
     };
     let at = |stops: f64| portrait.casts.iter().find(|point| point.stops == stops).map(|point| &point.cast);
     let aside = [("shadows", -ASIDE_STOPS), ("highlights", ASIDE_STOPS)];
@@ -259,7 +261,7 @@ pub fn asked(plan: &Plan) -> Vec<String> {
     asked.push(match &plan.tone {
         None => "No tone curve: a technical conversion.".to_owned(),
         Some(tone) => format!(
-            "Tone curve: contrast {}, white {} stops over, black {} stops under grey; grey at {} of white's light.",
+            "Tone curve: contrast {}, white {} stops over, black {} stops under grey; grey at {} of white’s light.",
             tone.contrast,
             tone.white_stops,
             tone.black_stops,

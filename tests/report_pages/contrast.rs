@@ -3,6 +3,9 @@
 use lookwright::maths::pow;
 use std::collections::BTreeMap;
 
+/// What text and lines of curves are drawn with.
+const INKS: [&str; 7] = ["--ink", "--quiet", "--good", "--bad", "--red", "--green", "--blue"];
+
 /// WCAG 2.1, success criterion 1.4.3, level AA, text of any size.
 const ENOUGH: f64 = 4.5;
 
@@ -37,16 +40,14 @@ pub fn check(page: &str) {
     for scheme in ["", "prefers-color-scheme: dark"] {
         let palette = palette(style, scheme);
         for ground in ["--paper", "--panel"] {
-            for ink in ["--ink", "--quiet", "--good", "--bad"] {
+            for ink in INKS {
                 let ratio = ratio(palette[ink], palette[ground]);
                 assert!(ratio >= ENOUGH, "{scheme} {ink} on {ground}: {ratio:.2}");
             }
         }
     }
     // Print lays the light scheme on white.
-    for (ink, colour) in
-        palette(style, "").into_iter().filter(|(key, _)| ["--ink", "--quiet", "--good", "--bad"].contains(key))
-    {
+    for (ink, colour) in palette(style, "").into_iter().filter(|(key, _)| INKS.contains(key)) {
         assert!(ratio(colour, "#ffffff") >= ENOUGH, "{ink} on white");
     }
     only_from_the_palette(style);

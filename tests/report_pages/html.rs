@@ -1,7 +1,7 @@
 //! A reader of HTML that is strict where browsers forgive: every element is closed where it must be, every attribute is quoted.
 
 /// Elements without an end.
-const VOID: [&str; 5] = ["meta", "input", "wbr", "br", "hr"];
+const VOID: [&str; 6] = ["meta", "input", "wbr", "br", "hr", "img"];
 
 #[derive(Debug)]
 pub struct Tag {
