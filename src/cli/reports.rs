@@ -40,7 +40,7 @@ pub fn of_look(one: &Prepared, produced: &Produced, studio: &Studio) -> Result<P
 /// back their names in the show's folder, and what went wrong.
 pub fn of_show(work: &Work, run: &Run) -> (Vec<String>, Vec<Diagnostic>) {
     let mut first: Vec<&Job> = Vec::new();
-    for (job, made) in work.jobs.iter().zip(&run.made) {
+    for (job, made) in run.jobs.iter().map(|place| &work.jobs[*place]).zip(&run.made) {
         let known = first.iter().any(|other| (other.look, other.part) == (job.look, job.part));
         if made.entry().is_some() && !known {
             first.push(job);
