@@ -1,11 +1,9 @@
 //! The gamuts against matrices that a reference library derived from the same published chromaticities (colour-science
 //! 0.4.7, its file in `tests/data`), against the matrices that makers print, and against their own properties.
 
-mod reference;
-
+use crate::reference::rows;
 use lookwright::colour::gamuts::{self, GAMUTS, Gamut};
 use nalgebra::{Matrix3, Vector3};
-use reference::rows;
 
 /// Reference id → our id.
 const NAMES: &[(&str, &str)] = &[

@@ -1,13 +1,11 @@
 //! The display encodings against tables that a reference library computed (colour-science 0.4.7; the files name the
 //! standards), against known values, and against their own properties.
 
-mod reference;
-
+use crate::reference::{Row, rows};
 use lookwright::colour::displays::{
     Display, DisplayEncoding, hlg_oetf, hlg_oetf_inverse, hlg_system_gamma, pq_decode, pq_encode,
 };
 use lookwright::maths::{log10, pow};
-use reference::{Row, rows};
 
 /// Stated in the file: relative to the value, not below 1e-3.
 const RELATIVE: f64 = 1e-9;

@@ -1,8 +1,6 @@
 //! Black bodies, daylight, filters, mired and Duv against published tables and independent computations.
 
-mod common;
-
-use common::{Worst, csv};
+use crate::common::{Worst, csv};
 use lookwright::colour::observer::{CIE_1931_2_DEGREE, Spectrum, nanometres, tristimulus};
 use lookwright::colour::whites::{
     ACES_WHITE, Chromaticity, D65, cct_duv, daylight, daylight_spectrum, filter_transmittance, filtered_planckian,
@@ -31,7 +29,7 @@ const REFERENCE_KELVIN: std::ops::RangeInclusive<f64> = 909.0..=333_000.0;
 
 #[test]
 fn reads_the_special_numbers_of_a_table() {
-    let special = common::Csv::parse("special", "# a note\na,b,c\nnan,inf,-inf\n");
+    let special = crate::common::Csv::parse("special", "# a note\na,b,c\nnan,inf,-inf\n");
     let row = special.rows().next().expect("one row");
     assert!(row.number("a").is_nan());
     assert_eq!(row.numbers(["b", "c"]), [f64::INFINITY, f64::NEG_INFINITY]);

@@ -1,8 +1,6 @@
 //! The test chart and the skins against published coordinates and spectral sums.
 
-mod common;
-
-use common::{Csv, Row, Worst, csv};
+use crate::common::{Csv, Row, Worst, csv};
 use lookwright::colour::adaptation::Adaptation;
 use lookwright::colour::chart::{CHART, CHART_WHITE, PatchKind, SKINS, to_linear};
 use lookwright::colour::difference::{Lab, xyz_to_lab};

@@ -134,7 +134,7 @@ mod unix {
         let started = Command::new("sh")
             .args(["-c", "trap '' XFSZ; ulimit -f 8; exec \"$0\" --exact \"$1\""])
             .arg(std::env::current_exe()?)
-            .arg("unix::when_space_runs_out_the_old_file_stays_and_nothing_is_left_behind")
+            .arg("atomic_writing::unix::when_space_runs_out_the_old_file_stays_and_nothing_is_left_behind")
             .env(CRAMPED, folder.path())
             .output()?;
         assert!(started.status.success(), "{}", String::from_utf8_lossy(&started.stdout));

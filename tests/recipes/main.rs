@@ -1,6 +1,8 @@
 //! The example recipes: each compiles at its own size, holds its own tolerances, and writes the same bytes everywhere.
 
+#[path = "../common/mod.rs"]
 mod common;
+mod looks;
 
 use lookwright::compile::{distinct_files, prepare};
 use lookwright::formats::cube::{Header, write};

@@ -1,8 +1,6 @@
 //! Adaptation matrices, CIELAB, Oklab and colour differences against published tables and a reference library.
 
-mod common;
-
-use common::{Row, Worst, csv};
+use crate::common::{Row, Worst, csv};
 use lookwright::colour::adaptation::Adaptation;
 use lookwright::colour::difference::{Lab, ciede2000, delta_e_76, delta_e_itp, lab_to_xyz, xyz_to_lab};
 use lookwright::colour::oklab::Oklab;

@@ -1,12 +1,10 @@
 //! The log encodings against the tables that a reference library computed (colour-science 0.4.7; each file names the
 //! functions and the published documents), against values that the makers print, and against their own properties.
 
-mod reference;
-
+use crate::reference::rows;
 use lookwright::colour::encodings::{Curve, CurveFault, ENCODINGS, STEP_THRESHOLD, find};
 use lookwright::colour::{canonical_name, gamuts};
 use lookwright::maths::{linear_from_stops, log2};
-use reference::rows;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Reference id → our id and exposure index.

@@ -2,6 +2,8 @@
 //!
 //! That the schema judges recipes as the program does is held by `tests/python/schema.py`, with a validator of another project.
 
+mod bibliography;
+
 use lookwright::explain;
 use lookwright::recipe::parameter::Default;
 use lookwright::recipe::{parameters, reference, schema};
