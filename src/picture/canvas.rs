@@ -2,7 +2,7 @@
 
 use super::chart_frame::{Field, code10};
 use super::code16;
-use super::label::{GLYPH_HEIGHT, draw_text, text_width};
+use super::lettering::{Lettering, Weight};
 use crate::maths::{GREY, Rgb};
 use rayon::prelude::*;
 
@@ -103,14 +103,23 @@ impl<'a> Canvas<'a> {
         });
     }
 
-    /// A text in the signal domain, centred on a column. What would leave the frame is left out.
-    pub fn label(&mut self, text: &str, centre: usize, top: usize, scale: usize) {
-        let left = centre.saturating_sub(text_width(text) * scale / 2);
-        let mut dots = Vec::new();
-        draw_text(text, |x, y| dots.push((left + x * scale, top + y * scale)));
-        for (x, y) in dots {
-            self.mark(Area { x, y, width: scale, height: scale });
-        }
+    /// A text in the signal domain, its digits centred on a column and `top` their upper edge. What would leave the frame is left out.
+    pub fn label(&mut self, text: &str, centre: usize, top: usize, letters: Letters) {
+        let (ink, width) = (self.label, self.width);
+        // A minus is as wide as a plus, a hyphen is not.
+        let text = text.replace('-', "−");
+        let line = letters.line();
+        let left = centre as f32 - line.width(&text) / 2.0;
+        let codes = &mut self.codes;
+        line.draw(&text, [left, top as f32 - letters.above()], |x, y, coverage| {
+            let Some(pixel) = codes.get_mut((y * width + x) * 3..(y * width + x) * 3 + 3).filter(|_| x < width) else {
+                return;
+            };
+            for (code, ink) in pixel.iter_mut().zip(ink) {
+                let there = f32::from(*code);
+                *code = (there + coverage * (f32::from(ink) - there)).round() as u16;
+            }
+        });
     }
 
     /// A small mark in the colour of labels.
@@ -131,14 +140,39 @@ impl<'a> Canvas<'a> {
     }
 }
 
-/// Pixels of a label's dot for an area of this height: about 1/60 of it for a line of text.
-pub(super) fn label_scale(height: usize) -> usize {
+/// Pixels of a tick's width for an area of this height.
+pub(super) fn tick_width(height: usize) -> usize {
     (height / 400).max(1)
 }
 
-/// The height of a label at a scale.
-pub(super) fn label_height(scale: usize) -> usize {
-    GLYPH_HEIGHT * scale
+/// The least height of digits that can be read, pixels.
+const SMALLEST_DIGITS: usize = 7;
+
+/// The height of DejaVu Sans's digits, of a line from its lowest descender to its highest ascender, and what lies above them; from the
+/// typeface's own table (1493, and 1901 above and 483 below the baseline).
+const DIGITS_OF_LINE: f32 = 1493.0 / (1901.0 + 483.0);
+const ABOVE_OF_LINE: f32 = (1901.0 - 1493.0) / (1901.0 + 483.0);
+
+/// Letters of labels, by the height of their digits in pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Letters {
+    pub digits: usize,
+}
+
+impl Letters {
+    /// Letters for an area of this height: a fiftieth of it, this project's own choice.
+    pub fn of(height: usize) -> Self {
+        Self { digits: (height / 50).max(SMALLEST_DIGITS) }
+    }
+
+    fn line(self) -> Lettering {
+        Lettering::new(self.digits as f32 / DIGITS_OF_LINE, Weight::Regular)
+    }
+
+    /// From the top of a line to the top of its digits.
+    fn above(self) -> f32 {
+        (self.digits as f32 / DIGITS_OF_LINE * ABOVE_OF_LINE).round()
+    }
 }
 
 #[cfg(test)]
@@ -151,7 +185,8 @@ mod tests {
         let mut canvas = Canvas::new(4, 3, &encode);
         canvas.fill(Area { x: 3, y: 2, width: 9, height: 9 }, [1.0; 3]);
         canvas.fill(Area { x: 9, y: 9, width: 1, height: 1 }, [1.0; 3]);
-        canvas.label("+8", 0, 2, 1);
+        canvas.label("+8", 0, 2, Letters { digits: 7 });
+        canvas.label("+8", 4, 0, Letters { digits: 7 });
         let (codes, _) = canvas.finish();
         let white = codes.chunks_exact(3).filter(|pixel| *pixel == [u16::MAX; 3]).count();
         assert_eq!((codes.len(), white), (4 * 3 * 3, 1), "one pixel of the area lies in the frame");

@@ -1,6 +1,6 @@
 //! Where the fields of the test frames stand.
 
-use super::canvas::{Area, Canvas, label_height, label_scale};
+use super::canvas::{Area, Canvas, Letters, tick_width};
 use super::chart_frame::ChartKind;
 use crate::maths::{GREY, Rgb, linear_from_stops};
 
@@ -44,7 +44,9 @@ pub(super) fn draw(canvas: &mut Canvas, kind: ChartKind, patches: &[(String, Rgb
     match kind {
         ChartKind::GreyScale => grey_scale(canvas, area),
         ChartKind::Patches => patch_sheet(canvas, patches, area),
-        ChartKind::PatchesAt(stops) => patch_chart(canvas, patches, area.without_margin(area.height / 30), stops),
+        ChartKind::PatchesAt(stops) => {
+            patch_chart(canvas, patches, area.without_margin(area.height / 30), stops, Letters::of(area.height));
+        }
         ChartKind::HueSweep => hue_sweep(canvas, area),
         ChartKind::ExposureSweep => exposure_sweep(canvas, area),
         ChartKind::Sheet => {
@@ -58,15 +60,15 @@ pub(super) fn draw(canvas: &mut Canvas, kind: ChartKind, patches: &[(String, Rgb
 
 /// A crossed grey scale: ramp and steps one way, chips, steps and ramp the other way.
 fn grey_scale(canvas: &mut Canvas, area: Area) {
-    let scale = label_scale(area.height);
+    let (tick, letters) = (tick_width(area.height), Letters::of(area.height));
     let inner = Area { x: area.x + area.width / 40, width: area.width - area.width / 20, ..area };
     let (left, step) = inner.columns(GREY_STEPS);
     let band = Area { x: left, width: step * GREY_STEPS, ..area };
     grey_ramp(canvas, band.rows(0.06, 0.18), step, false);
     grey_steps(canvas, band.rows(0.21, 0.38), step, false);
-    stop_labels(canvas, band.rows(0.38, 0.44), step, scale, false);
+    stop_labels(canvas, band.rows(0.38, 0.44), step, (tick, letters), false);
     grey_chips(canvas, band.rows(0.445, 0.555));
-    stop_labels(canvas, band.rows(0.57, 0.62), step, scale, true);
+    stop_labels(canvas, band.rows(0.57, 0.62), step, (tick, letters), true);
     grey_steps(canvas, band.rows(0.62, 0.79), step, true);
     grey_ramp(canvas, band.rows(0.82, 0.94), step, true);
 }
@@ -100,13 +102,13 @@ fn grey_ramp(canvas: &mut Canvas, band: Area, step: usize, falling: bool) {
     canvas.paint(band, |x, _| [linear_from_stops(grey_stops((x as f64 + 0.5) / step as f64 - 0.5, falling)); 3]);
 }
 
-fn stop_labels(canvas: &mut Canvas, band: Area, step: usize, scale: usize, ticks_below: bool) {
+fn stop_labels(canvas: &mut Canvas, band: Area, step: usize, (tick, letters): (usize, Letters), ticks_below: bool) {
     for index in (0..GREY_STEPS).step_by(2) {
         let centre = band.x + index * step + step / 2;
-        let tick_y = if ticks_below { (band.y + band.height).saturating_sub(3 * scale) } else { band.y };
-        canvas.mark(Area { x: centre.saturating_sub(scale / 2), y: tick_y, width: scale, height: 3 * scale });
-        let top = if ticks_below { tick_y.saturating_sub(label_height(scale) + 2 * scale) } else { band.y + 5 * scale };
-        canvas.label(&signed(grey_stops(index as f64, ticks_below)), centre, top, scale);
+        let tick_y = if ticks_below { (band.y + band.height).saturating_sub(3 * tick) } else { band.y };
+        canvas.mark(Area { x: centre.saturating_sub(tick / 2), y: tick_y, width: tick, height: 3 * tick });
+        let top = if ticks_below { tick_y.saturating_sub(letters.digits + 2 * tick) } else { band.y + 5 * tick };
+        canvas.label(&signed(grey_stops(index as f64, ticks_below)), centre, top, letters);
     }
 }
 
@@ -127,17 +129,21 @@ fn patch_sheet(canvas: &mut Canvas, patches: &[(String, Rgb)], area: Area) {
     let inner = area.without_margin(margin);
     for (place, stops) in PATCH_EXPOSURES.into_iter().enumerate() {
         let cell = inner.cell(3, 3, place % 3, place / 3);
-        patch_chart(canvas, patches, cell.without_margin(margin), stops);
+        patch_chart(canvas, patches, cell.without_margin(margin), stops, Letters::of(area.height));
     }
     let (first, last) = (inner.cell(3, 3, 1, 2), inner.cell(3, 3, 2, 2));
     let wedge = Area { width: last.x + last.width - first.x, ..first };
-    whole_stop_wedge(canvas, wedge.without_margin(margin), label_scale(area.height));
+    let labels = (tick_width(area.height), Letters::of(area.height));
+    whole_stop_wedge(canvas, wedge.without_margin(margin), labels);
 }
 
+/// Room above a chart of patches, of its area's height: for a label, which may reach into the margin above.
+const HEADING: usize = 130;
+
 /// One chart of patches on its card, with the exposure above it.
-fn patch_chart(canvas: &mut Canvas, patches: &[(String, Rgb)], area: Area, stops: f64) {
-    let scale = (area.height / 130).max(1);
-    let heading = label_height(scale) + 2 * scale;
+fn patch_chart(canvas: &mut Canvas, patches: &[(String, Rgb)], area: Area, stops: f64, letters: Letters) {
+    let part = (area.height / HEADING).max(1);
+    let heading = 9 * part;
     let rows = patches.len().div_ceil(PATCH_COLUMNS);
     let gap = (area.width / 160).max(1);
     let room = |length: usize, count: usize| length.saturating_sub(gap * (count + 1)) / count;
@@ -147,7 +153,7 @@ fn patch_chart(canvas: &mut Canvas, patches: &[(String, Rgb)], area: Area, stops
     let x = area.x + area.width.saturating_sub(width) / 2;
     let y = area.y + heading + area.height.saturating_sub(heading + height) / 2;
     let gain = linear_from_stops(stops) / GREY;
-    canvas.label(&signed(stops), x + width / 2, y - heading, scale);
+    canvas.label(&signed(stops), x + width / 2, y.saturating_sub(2 * part + letters.digits), letters);
     canvas.fill(Area { x, y, width, height }, [CARD * gain; 3]);
     for (index, (name, linear)) in patches.iter().enumerate() {
         let (column, row) = (index % PATCH_COLUMNS, index / PATCH_COLUMNS);
@@ -157,7 +163,7 @@ fn patch_chart(canvas: &mut Canvas, patches: &[(String, Rgb)], area: Area, stops
     }
 }
 
-fn whole_stop_wedge(canvas: &mut Canvas, area: Area, scale: usize) {
+fn whole_stop_wedge(canvas: &mut Canvas, area: Area, (tick, letters): (usize, Letters)) {
     let (left, step) = area.columns(WHOLE_STEPS);
     let band = area.rows(0.25, 0.75);
     outline(canvas, Area { x: left, width: step * WHOLE_STEPS, ..band });
@@ -165,13 +171,13 @@ fn whole_stop_wedge(canvas: &mut Canvas, area: Area, scale: usize) {
         let stops = index as f64 - f64::from(WHOLE_STOPS);
         let field = Area { x: left + index * step, width: step, ..band };
         canvas.field(field, format!("wedge {}", signed(stops)), stops, [linear_from_stops(stops); 3]);
-        canvas.label(&signed(stops), field.x + step / 2, band.y + band.height + 3 * scale, scale);
+        canvas.label(&signed(stops), field.x + step / 2, band.y + band.height + 3 * tick, letters);
     }
 }
 
 /// A continuous field of hue across and saturation down, and flat hues under it.
 fn hue_sweep(canvas: &mut Canvas, area: Area) {
-    let scale = label_scale(area.height);
+    let (tick, letters) = (tick_width(area.height), Letters::of(area.height));
     let inner = Area { x: area.x + area.width / 40, width: area.width - area.width / 20, ..area };
     let (left, step) = inner.columns(HUES);
     let band = Area { x: left, width: step * HUES, ..area };
@@ -184,15 +190,15 @@ fn hue_sweep(canvas: &mut Canvas, area: Area) {
     let labels = band.rows(0.5, 0.57);
     for (hue, _, letter) in CORNERS {
         let centre = left + (hue / degrees_per_step) as usize * step + step / 2;
-        canvas.mark(Area { x: centre.saturating_sub(scale / 2), y: labels.y, width: scale, height: 3 * scale });
-        canvas.label(letter, centre, labels.y + 5 * scale, scale);
+        canvas.mark(Area { x: centre.saturating_sub(tick / 2), y: labels.y, width: tick, height: 3 * tick });
+        canvas.label(letter, centre, labels.y + 5 * tick, letters);
     }
     let flat = band.rows(0.58, 0.94);
     for (row, saturation) in SATURATIONS.into_iter().enumerate() {
         let line = flat.cell(1, SATURATIONS.len(), 0, row);
         for index in 0..HUES {
             let hue = index as f64 * degrees_per_step;
-            let field = Area { x: left + index * step, width: step, height: line.height.saturating_sub(scale), ..line };
+            let field = Area { x: left + index * step, width: step, height: line.height.saturating_sub(tick), ..line };
             canvas.field(field, format!("hue {hue} saturation {saturation}"), 0.0, saturated(hue, saturation));
         }
     }
@@ -200,7 +206,7 @@ fn hue_sweep(canvas: &mut Canvas, area: Area) {
 
 /// Rows of neutral and of the corners of RGB, full and half saturated; columns of whole stops.
 fn exposure_sweep(canvas: &mut Canvas, area: Area) {
-    let scale = label_scale(area.height);
+    let letters = Letters::of(area.height);
     let inner = Area { x: area.x + area.width / 20, width: area.width - area.width / 10, ..area }.rows(0.09, 0.95);
     let (left, step) = inner.columns(WHOLE_STEPS);
     let gap = (area.height / 250).max(1);
@@ -220,8 +226,8 @@ fn exposure_sweep(canvas: &mut Canvas, area: Area) {
     }
     for (row, (name, letter, colour)) in rows.iter().enumerate() {
         let line = inner.cell(1, rows.len(), 0, row);
-        let middle = line.y + (line.height.saturating_sub(label_height(scale))) / 2;
-        canvas.label(letter, area.x + area.width / 40, middle, scale);
+        let middle = line.y + line.height.saturating_sub(letters.digits) / 2;
+        canvas.label(letter, area.x + area.width / 40, middle, letters);
         for index in 0..WHOLE_STEPS {
             let stops = index as f64 - f64::from(WHOLE_STOPS);
             let gain = linear_from_stops(stops) / GREY;
@@ -236,7 +242,7 @@ fn exposure_sweep(canvas: &mut Canvas, area: Area) {
     }
     for index in 0..WHOLE_STEPS {
         let centre = left + index * step + step / 2;
-        canvas.label(&signed(index as f64 - f64::from(WHOLE_STOPS)), centre, area.y + area.height / 30, scale);
+        canvas.label(&signed(index as f64 - f64::from(WHOLE_STOPS)), centre, area.y + area.height / 30, letters);
     }
 }
 

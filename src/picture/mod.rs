@@ -7,7 +7,6 @@ mod canvas;
 pub mod chart_frame;
 mod chart_layout;
 mod frame;
-mod label;
 pub mod lens;
 pub mod lettering;
 pub mod mosaic;
