@@ -4,6 +4,7 @@ use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
 use super::inspect::SignalArguments;
 use super::reports;
+use super::sketch::{self, Paper};
 use lookwright::colour::displays::DisplayEncoding;
 use lookwright::colour::encodings::{self, Curve};
 use lookwright::colour::gamuts;
@@ -306,6 +307,8 @@ fn told(text: &mut String, comparison: &Comparison, changed: Option<&[Difference
         );
     }
     let _ = writeln!(text, "  grey scale in 10-bit codes of the display's signal");
+    let _ = writeln!(text, "\n  display signal of a grey through A and B");
+    text.push_str(&sketch::two(Paper::new(console), &comparison.curve_a, &comparison.curve_b));
 }
 
 fn parameters(text: &mut String, changed: &[Difference]) {

@@ -91,6 +91,11 @@ impl Console {
         format!("\u{1b}[{code}m{word}\u{1b}[0m")
     }
 
+    /// Whether stdout takes colour.
+    pub fn takes_colour(&self) -> bool {
+        self.colour_out
+    }
+
     /// A patch of a colour (sRGB, 0..1) six columns wide and a space, where stdout takes colour; nothing elsewhere.
     pub fn swatch(&self, srgb: [f64; 3]) -> String {
         if !self.colour_out {

@@ -3,7 +3,7 @@
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
 use super::layout::labelled;
-use super::sketch;
+use super::sketch::{self, Paper};
 use lookwright::compile::{Prepared, prepare};
 use lookwright::explain::{Cast, Explanation, Origin, ResolvedParameter, ResolvedTable, SignalStep};
 use lookwright::plan::Levels;
@@ -67,7 +67,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
 const INDENT: usize = 18;
 
 fn text(prepared: &Prepared, explanation: &Explanation, console: &Console) -> String {
-    let plan = &prepared.plan;
+    let (plan, paper) = (&prepared.plan, Paper::new(console));
     let mut text = format!("{}\n", console.emphasise(Emphasis::Strong, &plan.look.name));
     text.push_str(&labelled("note", &plan.look.note, INDENT));
     let fingerprint = &explanation.fingerprint;
@@ -81,11 +81,12 @@ fn text(prepared: &Prepared, explanation: &Explanation, console: &Console) -> St
     text.push_str(&heading("Matrices"));
     matrices(&mut text, prepared, explanation);
     text.push_str(&heading("Tone"));
-    tone(&mut text, explanation);
+    tone(&mut text, explanation, paper);
     text.push_str(&heading("Greys: from the camera's code to the display"));
     steps(&mut text, prepared, explanation);
     text.push_str(&heading("Cast"));
     casts(&mut text, prepared, explanation);
+    text.push_str(&sketch::casts(paper, &explanation.greys));
     text
 }
 
@@ -132,7 +133,7 @@ fn matrices(text: &mut String, prepared: &Prepared, explanation: &Explanation) {
     }
 }
 
-fn tone(text: &mut String, explanation: &Explanation) {
+fn tone(text: &mut String, explanation: &Explanation, paper: Paper) {
     match &explanation.tone {
         Some(slope) => {
             let contrast = format!("{}: slope of the straight line, display stops per scene stop", slope.contrast);
@@ -143,8 +144,8 @@ fn tone(text: &mut String, explanation: &Explanation) {
         }
         None => text.push_str("  no [tone]: a technical conversion, display light is scene light\n"),
     }
-    text.push_str("\n  display signal of a grey\n");
-    text.push_str(&sketch::curve(&explanation.curve));
+    text.push('\n');
+    text.push_str(&sketch::greys(paper, &explanation.greys));
 }
 
 fn steps(text: &mut String, prepared: &Prepared, explanation: &Explanation) {

@@ -3,6 +3,7 @@
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
 use super::reports;
+use super::sketch::{self, Paper};
 use super::verify::kind;
 use lookwright::colour::displays::DisplayEncoding;
 use lookwright::colour::encodings::{self, Curve};
@@ -219,6 +220,10 @@ fn text(file: &CubeFile, inspection: &Inspection, console: &Console) -> String {
     }
     picture(&mut text, inspection);
     grey_scale(&mut text, inspection);
+    let paper = Paper::new(console);
+    text.push('\n');
+    text.push_str(&sketch::greys(paper, &inspection.picture.curve));
+    text.push_str(&sketch::casts(paper, &inspection.picture.curve));
     if !matches!(judgement.kind, Kind::LogToLog | Kind::ToLog | Kind::Inverse | Kind::Gamma) {
         hues(&mut text, &inspection.picture.hues, judgement.monochrome);
     }

@@ -26,6 +26,7 @@ mod reports;
 mod sheet;
 mod sketch;
 mod still_input;
+mod terminal_picture;
 mod verdict;
 mod verify;
 

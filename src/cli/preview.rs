@@ -3,6 +3,7 @@
 mod look;
 mod scopes;
 mod sheets;
+mod terminal;
 mod told;
 
 use super::console::Console;
@@ -12,6 +13,7 @@ use clap::ValueEnum;
 use indicatif::{ProgressBar, ProgressStyle};
 use look::Look;
 use lookwright::diagnostics::{Diagnostic, codes};
+use lookwright::formats::icc::Profile;
 use lookwright::formats::image::{PictureFormat, WriteOptions};
 use lookwright::picture::apply::Applied;
 use lookwright::picture::batch::{self, Done, Job, Writing, find_stills, name_outputs};
@@ -38,6 +40,7 @@ Examples:  lookwright preview recipes/dusk-car-deck.toml                        
            lookwright preview recipes/dusk-car-deck.toml stills/ --for-screen   log frames of the camera
            lookwright preview recipes/*.toml stills/ --sheet                    every look on every still, small
            lookwright preview recipes/*.toml still.tif --exposures              at -2 to +2 stops
+           lookwright preview recipes/*.toml --built-in scene --sheet --terminal    seen at once, nothing written
            lookwright preview recipes/dusk-car-deck.toml still.tif --split      log, plain conversion, look
            lookwright preview recipes/dusk-car-deck.toml photo.jpg --input srgb --for-screen
            lookwright preview recipes/fog-morning.toml still.tif --lens 1/4 --compare-lens
@@ -120,6 +123,10 @@ pub struct Arguments {
     #[arg(long, value_name = "NITS", requires = "for_screen", value_parser = nits)]
     screen_white: Option<f64>,
 
+    /// Show the picture, or the sheet, in the terminal, small, and write nothing; needs a terminal with 24-bit colours
+    #[arg(long, conflicts_with_all = ["out", "format", "depth", "split", "compare_lens", "scopes"])]
+    terminal: bool,
+
     /// With a cube file: the recipe that says which camera, levels and display it is for
     #[arg(long, value_name = "RECIPE")]
     recipe: Option<PathBuf>,
@@ -146,7 +153,7 @@ impl ForScreen {
 impl Arguments {
     /// Whether pictures are for a computer screen, and which.
     fn screen(&self) -> Option<ScreenKind> {
-        let always = self.split || self.compare_lens || self.sheet || self.exposures.is_some();
+        let always = self.split || self.compare_lens || self.sheet || self.terminal || self.exposures.is_some();
         self.for_screen.map(ForScreen::kind).or(always.then_some(ScreenKind::Srgb))
     }
 }
@@ -191,7 +198,7 @@ fn nits(text: &str) -> Result<f64, String> {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
-    let options = write_options(arguments)?;
+    let mut options = write_options(arguments)?;
     let (content, doubts) = still_input::content(&arguments.input)?;
     let (looks, stills) = sorted(&arguments.files);
     let lens = before_camera(arguments)?;
@@ -205,6 +212,12 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         doubts,
     };
     task.possible()?;
+    options.profile = task.profile();
+    if arguments.terminal {
+        terminal::possible(&task, console)?;
+        console.warnings(&task.warnings());
+        return terminal::show(&task, console);
+    }
     console.warnings(&task.warnings());
     let made = if arguments.sheet || arguments.exposures.is_some() {
         make_folder(&arguments.out)?;
@@ -270,6 +283,12 @@ impl Task<'_> {
             ));
         }
         Ok(())
+    }
+
+    /// What a picture's file declares: a screen, unless a cube file is shown that nobody knows the display of.
+    fn profile(&self) -> Option<Profile> {
+        let screen = self.arguments.screen().or(self.arguments.scopes.then_some(ScreenKind::Srgb));
+        screen.filter(|_| self.looks.iter().all(|look| look.display().is_some())).map(ScreenKind::profile)
     }
 
     fn warnings(&self) -> Vec<Diagnostic> {
@@ -469,8 +488,7 @@ fn write_options(arguments: &Arguments) -> Result<WriteOptions, Vec<Diagnostic>>
             return Err(impossible("OpenEXR has floats only", "leave out --depth, or use --format tiff"));
         }
     };
-    let screen = arguments.screen().or(arguments.scopes.then_some(ScreenKind::Srgb));
-    Ok(WriteOptions { depth: Some(depth), profile: screen.map(ScreenKind::profile), ..WriteOptions::default() })
+    Ok(WriteOptions { depth: Some(depth), ..WriteOptions::default() })
 }
 
 fn picture_format(format: Format) -> PictureFormat {

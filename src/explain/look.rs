@@ -7,12 +7,9 @@ use crate::compile::Prepared;
 use crate::maths::{CODE10_MAX, Rgb};
 use crate::pipeline::{camera_to_acescg, tint_matrix};
 use crate::plan::{Plan, Tint};
-use crate::verify::{Picture, Viewer};
+use crate::verify::{CurvePoint, Picture, View, Viewer};
 use nalgebra::{Matrix3, Vector3};
 use serde::Serialize;
-
-/// Steps of the drawn curve to a stop.
-const CURVE_STEPS_PER_STOP: i32 = 8;
 
 /// Where the cast is told: a shadow, grey and a highlight, which hardly any look leaves at black or white.
 const CAST_STOPS: [f64; 3] = [-3.0, 0.0, 2.0];
@@ -86,6 +83,8 @@ pub struct Explanation {
     pub steps: Vec<SignalStep>,
     /// The same finely: stops and the signal of the neutral that looks equally bright.
     pub curve: Vec<(f64, f64)>,
+    /// Every eighth of a stop with its channels and its cast.
+    pub greys: Vec<CurvePoint>,
     /// Colour of three greys on the display; a grey that is black has none.
     pub casts: Vec<Cast>,
     /// Colour of display white.
@@ -107,10 +106,8 @@ impl Explanation {
         let steps: Vec<SignalStep> = (-TABLE_STOPS..=TABLE_STOPS)
             .map(|stops| signal_step(&viewer, &picture, f64::from(stops), peak_known))
             .collect();
-        let curve = (-TABLE_STOPS * CURVE_STEPS_PER_STOP..=TABLE_STOPS * CURVE_STEPS_PER_STOP)
-            .map(|step| f64::from(step) / f64::from(CURVE_STEPS_PER_STOP))
-            .map(|stops| (stops, viewer.neutral_signal(viewer.of_look(viewer.camera_neutral(stops)))))
-            .collect();
+        let view = View::new(plan.camera, plan.adaptation, plan.display, |camera| viewer.of_look(camera));
+        let greys = view.curve();
         let white = plan.display.gamut.white;
         let display_white = cast(0.0, Chromaticity { x: white[0], y: white[1] }, None);
         let casts =
@@ -127,7 +124,8 @@ impl Explanation {
                 .map(|(tone, block)| ToneSlope { contrast: tone.contrast, slope_at_grey: block.slope_at_grey() }),
             tinted: steps.iter().any(|step| spread(step.signal) > NEUTRAL_SPREAD),
             steps,
-            curve,
+            curve: greys.iter().map(|point| (point.stops, point.neutral_signal)).collect(),
+            greys,
             casts,
             display_white,
             fingerprint: plan.fingerprint(),

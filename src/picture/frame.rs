@@ -218,7 +218,8 @@ impl Frame {
     }
 
     /// The samples as 8-bit codes, rounded to the nearest; what lies outside 0..1 is clamped.
-    pub(crate) fn to_eight_bit_codes(&self) -> Vec<u8> {
+    #[must_use]
+    pub fn to_eight_bit_codes(&self) -> Vec<u8> {
         match &self.samples {
             Samples::Codes(codes) => codes.iter().map(|&code| eight_from_sixteen(code)).collect(),
             Samples::Floats(values) => {

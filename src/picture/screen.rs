@@ -63,18 +63,18 @@ impl Screen {
         Self::of_display(kind, &plan.display, plan.adaptation, white_nits)
     }
 
-    /// A screen that shows what any display shows, else as [`Self::new`].
+    /// A screen that shows what any display shows, its white brought to the screen's by `adaptation`; else as [`Self::new`].
     #[must_use]
     pub fn of_display(
         kind: ScreenKind,
-        display: &DisplayTarget,
+        shown: &DisplayTarget,
         adaptation: Adaptation,
         white_nits: Option<f64>,
     ) -> Self {
-        let gain = white_nits.map_or(1.0, |nits| display.peak_nits / nits);
-        let (from, to) = (display.gamut, kind.gamut());
+        let gain = white_nits.map_or(1.0, |nits| shown.peak_nits / nits);
+        let (from, to) = (shown.gamut, kind.gamut());
         Self {
-            display: Display::new(display.encoding, display.peak_nits),
+            display: Display::new(shown.encoding, shown.peak_nits),
             screen: Display::new(DisplayEncoding::Srgb, 100.0),
             to_screen: to.from_xyz() * adaptation.matrix(from.white_xyz(), to.white_xyz()) * from.to_xyz() * gain,
         }
@@ -90,19 +90,12 @@ impl Screen {
         [0, 1, 2].map(|channel| if light[channel] < -ROUNDING { light[channel] } else { signal[channel] })
     }
 
-    /// Whether a display's signal can go to an sRGB screen as it is: see [`Self::is_close_to`].
-    #[must_use]
-    pub fn is_close(plan: &Plan) -> bool {
-        Self::is_close_to(ScreenKind::Srgb, plan)
-    }
-
     /// Whether a display's signal can go to a computer screen as it is: a power between 2.2 and 2.4 or sRGB's curve, on the
     /// primaries and white of the screen. Nobody will see that anything is wrong, though shadows are not shown exactly.
     #[must_use]
-    pub fn is_close_to(kind: ScreenKind, plan: &Plan) -> bool {
+    pub fn is_close_to(kind: ScreenKind, shown: &DisplayTarget) -> bool {
         use DisplayEncoding::{Bt1886, Gamma22, Gamma24, Srgb};
         let colours = |gamut: &Gamut| [gamut.red, gamut.green, gamut.blue, gamut.white];
-        matches!(plan.display.encoding, Bt1886 | Gamma22 | Gamma24 | Srgb)
-            && colours(plan.display.gamut) == colours(kind.gamut())
+        matches!(shown.encoding, Bt1886 | Gamma22 | Gamma24 | Srgb) && colours(shown.gamut) == colours(kind.gamut())
     }
 }

@@ -4,7 +4,7 @@
 //! held against each display's own white. What is compared is the picture, not the table.
 
 use super::patches::PATCH_STOPS;
-use super::{Cast, Ends, View};
+use super::{Cast, CurvePoint, Ends, View};
 use crate::colour::chart::{CHART, Patch, SKINS};
 use crate::colour::difference::{Lab, ciede2000};
 use crate::colour::whites::DUV_PER_CC;
@@ -53,6 +53,10 @@ pub struct Comparison {
     pub patches: Vec<PatchPair>,
     /// The grey scale in whole stops.
     pub grey: Vec<GreyPair>,
+    /// The grey scale of the first finely, −8..+8 stops.
+    pub curve_a: Vec<CurvePoint>,
+    /// That of the second.
+    pub curve_b: Vec<CurvePoint>,
     /// The first look in a few figures.
     pub a: Character,
     /// The second.
@@ -145,6 +149,8 @@ pub fn compare(a: &View<'_>, b: &View<'_>) -> Comparison {
         by_stop: by_stop.collect(),
         by_patch,
         grey: grey(a, b),
+        curve_a: a.view.curve(),
+        curve_b: b.view.curve(),
         words: words(&first, &second),
         a: first,
         b: second,

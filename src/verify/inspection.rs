@@ -14,7 +14,7 @@ pub use judgement::{Judgement, Kind};
 pub use pairs::Pair;
 pub use values::{Bend, Smoothness, Values};
 
-use super::{Cast, Ends, Falling, Hue, Mapping, PictureColours, Shape, View, shape};
+use super::{Cast, CurvePoint, Ends, Falling, Hue, Mapping, PictureColours, Shape, View, shape};
 use crate::colour::adaptation::Adaptation;
 use crate::colour::displays::DisplayEncoding;
 use crate::colour::gamuts;
@@ -100,6 +100,8 @@ pub struct AssumedDisplay {
 pub struct PictureFacts {
     /// The grey scale in whole stops.
     pub grey_scale: Vec<GreyStep>,
+    /// The same finely, −8..+8 stops.
+    pub curve: Vec<CurvePoint>,
     /// Display signal of mid-grey: of its green channel, 0..1.
     pub mid_grey_signal: f64,
     /// Contrast at grey, display stops per scene stop.
@@ -211,6 +213,7 @@ fn picture(view: &View<'_>) -> PictureFacts {
     let grey = view.neutral(0.0);
     PictureFacts {
         grey_scale: (-GREY_STOPS..=GREY_STOPS).map(|stops| step(view, f64::from(stops))).collect(),
+        curve: view.curve(),
         mid_grey_signal: grey[1],
         contrast: view.contrast(),
         ends: view.ends(),

@@ -19,6 +19,10 @@ use serde::Serialize;
 /// Steps of the fine ramp over the camera's signal: four to a 10-bit code.
 const RAMP_STEPS: i32 = 4092;
 
+/// The fine scale of greys.
+const CURVE_STOPS: i32 = 8;
+const CURVE_STEPS_PER_STOP: i32 = 8;
+
 /// A signal within half a 10-bit code of its end counts as black or white.
 const END: f64 = 0.5 / CODE10_MAX;
 
@@ -66,6 +70,21 @@ pub struct Cast {
     /// Distance from the locus of black bodies in CIE 1960 (u, v), positive is greener.
     pub duv: Option<f64>,
     /// Warmer than display white, mired.
+    pub warmer_mired: Option<f64>,
+    /// Greener than display white, Duv.
+    pub greener_duv: Option<f64>,
+}
+
+/// A grey of the fine scale, as a display shows it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct CurvePoint {
+    /// Stops from grey.
+    pub stops: f64,
+    /// Display signal of each channel, 0..1.
+    pub signal: Rgb,
+    /// Signal of the neutral that is as bright.
+    pub neutral_signal: f64,
+    /// Warmer than display white, mired; `None` for black, and where there is no colour temperature.
     pub warmer_mired: Option<f64>,
     /// Greener than display white, Duv.
     pub greener_duv: Option<f64>,
@@ -232,6 +251,19 @@ impl<'a> View<'a> {
             warmer_mired: from_white.map(|((kelvin, _), (white, _))| mired(kelvin) - mired(white)),
             greener_duv: from_white.map(|((_, duv), (_, white))| duv - white),
         }
+    }
+
+    /// Greys over 8 stops either way, eight to a stop, from dark to bright.
+    #[must_use]
+    pub fn curve(&self) -> Vec<CurvePoint> {
+        let point = |step: i32| {
+            let stops = f64::from(step) / f64::from(CURVE_STEPS_PER_STOP);
+            let signal = self.neutral(stops);
+            let Cast { warmer_mired, greener_duv, .. } = self.cast(signal);
+            let neutral_signal = self.picture.neutral_signal(signal);
+            CurvePoint { stops, signal, neutral_signal, warmer_mired, greener_duv }
+        };
+        (-CURVE_STOPS * CURVE_STEPS_PER_STOP..=CURVE_STOPS * CURVE_STEPS_PER_STOP).map(point).collect()
     }
 
     fn ramp(&self) -> impl Iterator<Item = (f64, Rgb)> + '_ {

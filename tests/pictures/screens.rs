@@ -64,7 +64,7 @@ fn only_a_display_like_the_screen_needs_no_conversion() {
         ("gamma24", "p3-dci", None),
     ] {
         for kind in [Srgb, DisplayP3] {
-            let found = Screen::is_close_to(kind, &look(encoding, gamut).plan);
+            let found = Screen::is_close_to(kind, &look(encoding, gamut).plan.display);
             assert_eq!(found, close == Some(kind), "{encoding} {gamut} on {kind:?}");
         }
     }

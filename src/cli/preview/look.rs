@@ -1,7 +1,7 @@
 //! A look that was named: a recipe or a cube file, and what is known of its camera and display.
 
 use super::{Arguments, impossible};
-use lookwright::compile::{Prepared, levels_in, prepare};
+use lookwright::compile::{Monitor, Prepared, levels_in, monitor_in, prepare};
 use lookwright::diagnostics::Diagnostic;
 use lookwright::formats::cube::{self, Tables};
 use lookwright::lut::{Domain, Interpolation, Table3, sample};
@@ -9,7 +9,7 @@ use lookwright::picture::preview::{Applier, Preview};
 use lookwright::picture::screen::Screen;
 use lookwright::picture::stand_in::{Content, StandIn};
 use lookwright::pipeline::Pipeline;
-use lookwright::plan::{Device, Levels, Plan};
+use lookwright::plan::{Device, DisplayTarget, Levels, Plan};
 use std::path::{Path, PathBuf};
 
 /// A look.
@@ -25,6 +25,8 @@ pub struct Look {
     pub cube: Option<Tables>,
     /// Levels that the cube file's own comments name.
     pub levels: Option<(Levels, Levels)>,
+    /// The display that a cube file's own comments name.
+    commented: Option<DisplayTarget>,
     /// What is doubtful about it.
     pub warnings: Vec<Diagnostic>,
 }
@@ -60,7 +62,16 @@ impl Look {
             let id = prepared.file_name.trim_end_matches(".cube").to_owned();
             let (title, warnings) = (prepared.plan.look.name.clone(), prepared.warnings.clone());
             let path = path.to_path_buf();
-            return Ok(Self { id, title, path, prepared: Some(prepared), cube: None, levels: None, warnings });
+            return Ok(Self {
+                id,
+                title,
+                path,
+                prepared: Some(prepared),
+                cube: None,
+                levels: None,
+                commented: None,
+                warnings,
+            });
         }
         if arguments.exact {
             return Err(impossible(
@@ -75,16 +86,21 @@ impl Look {
         let file = cube::read(path)?;
         let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
         let title = file.title.unwrap_or_else(|| stem.clone());
-        let levels = levels_in(&file.comments);
+        let (levels, commented) = (levels_in(&file.comments), display_in(&file.comments));
         let mut warnings = file.warnings;
         warnings.extend(prepared.iter().flat_map(|prepared| prepared.warnings.clone()));
         let path = path.to_path_buf();
-        Ok(Self { id: stem, title, path, prepared, cube: Some(file.tables), levels, warnings })
+        Ok(Self { id: stem, title, path, prepared, cube: Some(file.tables), levels, commented, warnings })
     }
 
     /// What the look means, where a recipe says it.
     pub fn plan(&self) -> Option<&Plan> {
         self.prepared.as_ref().map(|prepared| &prepared.plan)
+    }
+
+    /// The display that the look's signal is for, as its recipe or the cube file's comments say.
+    pub fn display(&self) -> Option<DisplayTarget> {
+        self.plan().map(|plan| plan.display).or(self.commented)
     }
 
     /// The plan, or what is missing without one.
@@ -102,11 +118,17 @@ impl Look {
         } else {
             StandIn::new(content, self.known("--input and exposures need the camera")?, stops)
         };
-        let screen = match arguments.screen() {
-            Some(kind) if arguments.for_screen.is_some() || self.plan().is_some() => {
-                Some(Screen::of_kind(kind, self.known("--for-screen needs the display")?, arguments.screen_white))
+        let screen = match (arguments.screen(), self.display()) {
+            (None, _) => None,
+            (Some(kind), Some(display)) => {
+                let adaptation = self.plan().map(|plan| plan.adaptation).unwrap_or_default();
+                Some(Screen::of_display(kind, &display, adaptation, arguments.screen_white))
             }
-            _ => None,
+            (Some(_), None) if arguments.for_screen.is_none() => None,
+            (Some(_), None) => {
+                let message = "--for-screen needs the display, and neither a recipe nor the cube file's comments say which it is for";
+                return Err(impossible(message, "add --recipe with the recipe that it was made from"));
+            }
         };
         Ok(Preview { applier: self.applier(arguments)?, device: self.device(), stand_in, screen })
     }
@@ -156,4 +178,12 @@ impl Look {
         let usual = Device { size: 0, interpolation: Interpolation::default(), input_levels, output_levels };
         self.plan().map_or(usual, |plan| plan.device)
     }
+}
+
+/// The display that a cube file's comments name, with all that must be known of it.
+fn display_in(comments: &[String]) -> Option<DisplayTarget> {
+    let Monitor { encoding, gamut, peak_nits } = monitor_in(comments)?;
+    // The peak counts for encodings of absolute light only.
+    let peak_nits = peak_nits.or((!encoding.needs_peak()).then_some(100.0))?;
+    Some(DisplayTarget { encoding, gamut, peak_nits })
 }

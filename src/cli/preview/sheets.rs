@@ -18,6 +18,19 @@ pub fn write(task: &Task<'_>, options: &WriteOptions, console: &Console) -> Resu
     if options.depth == Some(SampleDepth::Float) {
         return Err(impossible("a contact sheet has no floats", "use --format png"));
     }
+    let mut done = Vec::new();
+    let made = make(task, console, &mut |mosaic, name, still| {
+        done.push(save(task, options, mosaic, name, still)?);
+        Ok(())
+    })?;
+    Ok(Made { done, ..made })
+}
+
+/// What becomes of a sheet: its name as a file's, and the still that it is of.
+type Finish<'a> = dyn FnMut(&Mosaic, &str, &Path) -> Result<(), Vec<Diagnostic>> + 'a;
+
+/// Makes the sheets, one after the other.
+pub fn make(task: &Task<'_>, console: &Console, finish: &mut Finish<'_>) -> Result<Made, Vec<Diagnostic>> {
     let stills = find_stills(task.stills, &task.own_names());
     let mut made = Made {
         stills: stills.files.len(),
@@ -26,22 +39,26 @@ pub fn write(task: &Task<'_>, options: &WriteOptions, console: &Console) -> Resu
         faults: stills.faults,
         ..Made::default()
     };
-    let writer = Writer { task, options };
+    let sheets = Sheets { task };
     match &task.arguments.exposures {
-        Some(exposures) => writer.exposures(exposures, &stills.files, &mut made, console)?,
-        None => writer.stills(&stills.files, &mut made, console)?,
+        Some(exposures) => sheets.exposures(exposures, &stills.files, &mut made, (console, finish))?,
+        None => sheets.stills(&stills.files, &mut made, (console, finish))?,
     }
     Ok(made)
 }
 
-struct Writer<'a> {
+struct Sheets<'a> {
     task: &'a Task<'a>,
-    options: &'a WriteOptions,
 }
 
-impl Writer<'_> {
+impl Sheets<'_> {
     /// Every look on every still.
-    fn stills(&self, files: &[PathBuf], made: &mut Made, console: &Console) -> Result<(), Vec<Diagnostic>> {
+    fn stills(
+        &self,
+        files: &[PathBuf],
+        made: &mut Made,
+        (console, finish): (&Console, &mut Finish<'_>),
+    ) -> Result<(), Vec<Diagnostic>> {
         let makers = self.makers(self.task.arguments.stops.unwrap_or(0.0))?;
         let mut rows: Vec<(String, Vec<Frame>)> = Vec::new();
         if files.is_empty() && made.of_chart {
@@ -69,7 +86,7 @@ impl Writer<'_> {
                 _ => (format!("contact-sheet-{}", page + 1), format!("{}, {} of {pages}", self.title(), page + 1)),
             };
             let mosaic = self.mosaic(title, rows.to_vec());
-            made.done.push(self.save(&mosaic, &name, Path::new(&name))?);
+            finish(&mosaic, &name, Path::new(&name))?;
         }
         Ok(())
     }
@@ -80,7 +97,7 @@ impl Writer<'_> {
         exposures: &[f64],
         files: &[PathBuf],
         made: &mut Made,
-        console: &Console,
+        (console, finish): (&Console, &mut Finish<'_>),
     ) -> Result<(), Vec<Diagnostic>> {
         let makers: Vec<Vec<Maker>> = exposures.iter().map(|stops| self.makers(*stops)).collect::<Result<_, _>>()?;
         let sheet = |name: &str, frames: &[&Frame]| {
@@ -96,7 +113,7 @@ impl Writer<'_> {
                 self.task.looks.iter().map(|look| self.task.chart(look)).collect::<Result<_, _>>()?;
             let [words, name] = self.task.built_in();
             let mosaic = sheet(words, &charts.iter().collect::<Vec<_>>())?;
-            made.done.push(self.save(&mosaic, &format!("{name}.exposures"), Path::new(name))?);
+            finish(&mosaic, &format!("{name}.exposures"), Path::new(name))?;
             return Ok(());
         }
         let bar = progress(files.len(), console);
@@ -104,11 +121,10 @@ impl Writer<'_> {
             let done = image::read(file).and_then(|frame| {
                 let mosaic = sheet(&name_of(file), &[&frame])?;
                 let stem = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-                self.save(&mosaic, &format!("{stem}.exposures"), file)
+                finish(&mosaic, &format!("{stem}.exposures"), file)
             });
-            match done {
-                Ok(done) => made.done.push(done),
-                Err(found) => made.faults.extend(found),
+            if let Err(found) = done {
+                made.faults.extend(found);
             }
             bar.set_message(name_of(file));
             bar.inc(1);
@@ -147,35 +163,44 @@ impl Writer<'_> {
         if self.task.arguments.exposures.is_some() && self.task.content.is_log() {
             notes.push("Exposures are made from one frame: what the camera clipped stays clipped.".to_owned());
         }
-        if looks.iter().any(|look| look.plan().is_none()) {
-            notes.push("A cube file without a recipe is shown as the signal that it gives.".to_owned());
+        if looks.iter().any(|look| look.display().is_none()) {
+            notes.push(
+                "A cube file that says no display is shown as the signal that it gives; the sheet has no profile."
+                    .to_owned(),
+            );
         }
         Mosaic { title, subtitle: super::told::input_words(self.task), columns, rows, notes }
     }
+}
 
-    fn save(&self, mosaic: &Mosaic, name: &str, still: &Path) -> Result<Done, Vec<Diagnostic>> {
-        let frame = mosaic.frame().ok_or_else(|| {
-            impossible(
-                "there is nothing to put on a sheet, or too much",
-                "name at least one still that can be read, or fewer looks",
-            )
-        })?;
-        let format = picture_format(self.task.arguments.format);
-        let extension = format.extensions().first().copied().unwrap_or_default();
-        let output = self.task.arguments.out.join(format!("{name}.{extension}"));
-        image::write(&output, &frame, &WriteOptions { depth: Some(SampleDepth::Eight), ..*self.options })?;
-        Ok(Done {
-            still: still.to_path_buf(),
-            look: 0,
-            output,
-            size: [frame.width(), frame.height()],
-            samples: 3 * (frame.width() * frame.height()) as u64,
-            clamped_inputs: 0,
-            clamped_outputs: 0,
-            warnings: Vec::new(),
-            looks_finished: None,
-        })
-    }
+fn save(
+    task: &Task<'_>,
+    options: &WriteOptions,
+    mosaic: &Mosaic,
+    name: &str,
+    still: &Path,
+) -> Result<Done, Vec<Diagnostic>> {
+    let frame = mosaic.frame().ok_or_else(|| {
+        impossible(
+            "there is nothing to put on a sheet, or too much",
+            "name at least one still that can be read, or fewer looks",
+        )
+    })?;
+    let format = picture_format(task.arguments.format);
+    let extension = format.extensions().first().copied().unwrap_or_default();
+    let output = task.arguments.out.join(format!("{name}.{extension}"));
+    image::write(&output, &frame, &WriteOptions { depth: Some(SampleDepth::Eight), ..*options })?;
+    Ok(Done {
+        still: still.to_path_buf(),
+        look: 0,
+        output,
+        size: [frame.width(), frame.height()],
+        samples: 3 * (frame.width() * frame.height()) as u64,
+        clamped_inputs: 0,
+        clamped_outputs: 0,
+        warnings: Vec::new(),
+        looks_finished: None,
+    })
 }
 
 fn name_of(file: &Path) -> String {

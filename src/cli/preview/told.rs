@@ -4,7 +4,7 @@ use super::super::console::{Console, Emphasis, as_json};
 use super::{Look, Made, Task};
 use lookwright::formats::image::Sureness;
 use lookwright::picture::batch::Done;
-use lookwright::picture::screen::Screen;
+use lookwright::picture::screen::{Screen, ScreenKind};
 use lookwright::picture::stand_in::Content;
 use serde_json::{Value, json};
 
@@ -48,6 +48,7 @@ pub fn document(task: &Task<'_>, made: &Made) -> Value {
         "samples_at_end": made.at_end,
         "for_screen": arguments.screen().is_some(),
         "screen": arguments.screen().map(|kind| kind.profile().name()),
+        "profile": task.profile().map(|profile| profile.name()),
         "screen_white_nits": arguments.screen_white,
         "pictures": pictures,
         "earlier_previews_left_out": made.earlier_previews,
@@ -177,13 +178,17 @@ fn outputs(task: &Task<'_>) -> Vec<String> {
     let arguments = task.arguments;
     let mut told: Vec<String> = Vec::new();
     for look in &task.looks {
-        let words = match look.plan() {
+        let words = match look.display() {
+            None if arguments.screen().is_some() => {
+                "what the cube file gives, full range; no profile is written: nothing says which display it is for"
+                    .to_owned()
+            }
             None => "what the cube file gives, full range".to_owned(),
-            Some(plan) => {
-                let display = &plan.display;
+            Some(display) => {
                 let peak =
                     if display.encoding.needs_peak() { format!(" {} nits", display.peak_nits) } else { String::new() };
-                let signal = format!("{} / {}{peak}", display.encoding.id(), display.gamut.id);
+                let by = if look.plan().is_some() { "" } else { " (its comments say so)" };
+                let signal = format!("{} / {}{peak}{by}", display.encoding.id(), display.gamut.id);
                 if let Some(screen) = arguments.screen().map(|kind| kind.profile().name()) {
                     let white =
                         arguments.screen_white.map_or("the look's white".to_owned(), |nits| format!("{nits} nits"));
@@ -211,7 +216,9 @@ fn notes(task: &Task<'_>, made: &Made) -> Vec<String> {
         notes.push("exposures are made from one frame: what the camera clipped stays clipped".to_owned());
     }
     let for_screen = arguments.screen().is_some();
-    if !for_screen && task.looks.iter().filter_map(Look::plan).any(|plan| !Screen::is_close(plan)) {
+    if !for_screen
+        && task.looks.iter().filter_map(Look::display).any(|display| !Screen::is_close_to(ScreenKind::Srgb, &display))
+    {
         notes.push(
             "this is that display's signal: it looks wrong on a computer screen; --for-screen converts it".to_owned(),
         );

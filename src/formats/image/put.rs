@@ -34,11 +34,29 @@ impl Put {
         self.warnings.push(Warning::left_out(what, why));
     }
 
+    /// Texts of a PNG and comments of a JPEG where neither has a place of its own: what the text is about, and the text. Another program's
+    /// name is left out where this one puts its own.
+    pub(super) fn plain_texts(&self) -> Vec<String> {
+        let said = |text: &&Text| self.description.is_none() || text.keyword != "Software";
+        let words = |text: &Text| match text.keyword.as_str() {
+            "Comment" | "Description" => text.text.clone(),
+            keyword => format!("{keyword}: {}", text.text),
+        };
+        let texts = self.metadata.texts.iter().filter(said).map(words);
+        texts.chain(self.metadata.comments.iter().cloned()).filter(|words| !words.trim().is_empty()).collect()
+    }
+
     /// Exif as a file of its own, with the resolution that belongs to it.
     fn exif(&self) -> Option<Vec<u8>> {
         let exif = self.metadata.exif.as_ref()?;
         Some(exif.bytes(&self.metadata.resolution.map(resolution_entries).unwrap_or_default()))
     }
+}
+
+/// Whether `words` stand among the lines of a text already: what was done to a picture is not said again each time.
+pub(super) fn says(text: &str, words: &str) -> bool {
+    let lines = |text: &str| text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n");
+    format!("\n{}\n", lines(text)).contains(&format!("\n{}\n", lines(words)))
 }
 
 /// Pixels as a whole number for each unit, in 1/10000 where that has a fraction.
@@ -98,7 +116,10 @@ pub(super) fn png_chunks(put: &mut Put) -> Vec<u8> {
         put.metadata.comments.iter().for_each(|comment| append_text(&mut chunks, &unicode("Comment", comment.clone())));
     }
     if let Some(description) = ours {
-        append_text(&mut chunks, &unicode("Description", description));
+        let described = |text: &&Text| text.keyword == "Description";
+        if !put.metadata.texts.iter().filter(described).any(|text| says(&text.text, &description)) {
+            append_text(&mut chunks, &unicode("Description", description));
+        }
         append_text(&mut chunks, &unicode("Software", SOFTWARE.to_owned()));
     }
     chunks
@@ -168,10 +189,17 @@ pub(super) fn jpeg_segments(put: &mut Put) -> Vec<u8> {
     if let Some(profile) = put.profile {
         append_segment(&mut segments, 0xe2, &[PROFILE_MARK, &[1, 1], &profile.bytes()]);
     }
-    for comment in put.metadata.comments.iter().chain(&put.description.take()) {
+    let mut comments = put.plain_texts();
+    if let Some(ours) = put.description.take().filter(|ours| !comments.iter().any(|comment| says(comment, ours))) {
+        comments.push(ours);
+    }
+    for comment in &comments {
         // Cut where a character ends.
-        let end = (0..=comment.len().min(MAX_SEGMENT)).rev().find(|end| comment.is_char_boundary(*end));
-        append_segment(&mut segments, 0xfe, &[&comment.as_bytes()[..end.unwrap_or(0)]]);
+        let end = (0..=comment.len().min(MAX_SEGMENT)).rev().find(|end| comment.is_char_boundary(*end)).unwrap_or(0);
+        if end < comment.len() {
+            put.leave_out("the end of a text", "it is too long for a JPEG");
+        }
+        append_segment(&mut segments, 0xfe, &[&comment.as_bytes()[..end]]);
     }
     segments
 }

@@ -1,7 +1,7 @@
 //! An OpenEXR with what stands beside its picture: comments, software, and the chromaticities of a profile.
 
 use super::notes::SOFTWARE;
-use super::put::Put;
+use super::put::{Put, says};
 use crate::formats::icc::Profile;
 use crate::picture::{Frame, SampleDepth, Samples};
 use deunicode::deunicode;
@@ -45,7 +45,12 @@ pub(super) fn write<W: Write + Seek>(file: W, frame: &Frame, put: &Put) -> exr::
 
 fn describe(picture: &mut ImageAttributes, layer: &mut LayerAttributes, put: &Put) {
     let signal = put.profile.map(|profile| format!("samples are the signal of: {}", profile.name()));
-    let lines: Vec<String> = put.description.iter().map(|words| deunicode(words)).chain(signal).collect();
+    let mut lines: Vec<String> = Vec::new();
+    for words in put.plain_texts().iter().chain(&put.description).map(|words| deunicode(words)).chain(signal) {
+        if !lines.iter().any(|line| says(line, &words)) {
+            lines.push(words);
+        }
+    }
     if !lines.is_empty() {
         layer.comments = Text::new_or_none(lines.join("\n"));
     }

@@ -2,7 +2,7 @@
 
 use super::directories::{BYTE, DESCRIPTION, EXIF_POINTER, Entry, GPS_POINTER, ICC, SOFTWARE, UNDEFINED, XMP, swap};
 use super::notes;
-use super::put::{Put, resolution_entries};
+use super::put::{Put, resolution_entries, says};
 use crate::picture::{Frame, SampleDepth, Samples};
 use deunicode::deunicode;
 use std::io::{Seek, Write};
@@ -59,14 +59,20 @@ where
 /// The tags of the first directory.
 fn entries(put: &Put) -> Vec<Entry> {
     let mut entries = put.metadata.exif.as_ref().map(|exif| exif.main.clone()).unwrap_or_default();
-    if let Some(ours) = &put.description {
-        // Baseline readers know ASCII alone here.
-        let ours = deunicode(ours);
-        let theirs = entries.iter().find(|entry| entry.tag == DESCRIPTION).and_then(Entry::text);
-        let told = theirs
-            .filter(|theirs| !theirs.is_empty())
-            .map_or_else(|| ours.clone(), |theirs| format!("{theirs}\n{ours}"));
+    let theirs = entries.iter().find(|entry| entry.tag == DESCRIPTION).and_then(Entry::text).unwrap_or_default();
+    let mut told = theirs.clone();
+    // Baseline readers know ASCII alone here.
+    for words in put.plain_texts().iter().chain(&put.description).map(|words| deunicode(words)) {
+        if told.is_empty() {
+            told = words;
+        } else if !says(&told, &words) {
+            told = format!("{told}\n{words}");
+        }
+    }
+    if told != theirs {
         replace(&mut entries, Entry::ascii(DESCRIPTION, &told));
+    }
+    if put.description.is_some() {
         replace(&mut entries, Entry::ascii(SOFTWARE, notes::SOFTWARE));
     }
     // The encoder itself writes a resolution of none.

@@ -61,10 +61,12 @@ pub fn write(path: &Path, frame: &Frame, options: &WriteOptions) -> Result<(), V
 /// | | PNG | JPEG | TIFF | OpenEXR |
 /// |---|---|---|---|---|
 /// | Exif, XMP, resolution | yes | yes, up to 64 kB each | yes | no |
-/// | texts | yes | no | no | no |
-/// | comments | as texts | yes | no | no |
+/// | texts | yes | comments, 64 kB each | tag 270, ASCII | `comments`, ASCII |
+/// | comments | as texts | yes | tag 270, ASCII | `comments`, ASCII |
 /// | description | text `Description` | comment | tag 270, behind what stood there | `comments` |
 /// | name of this program, with a description | text `Software` | no | tag 305 | `software` |
+///
+/// A text that is no comment or description stands elsewhere behind its keyword: `Title: Dusk`. What stands there already is not said again.
 ///
 /// The frame counts as upright, so that an orientation becomes 1; sizes and colour space in Exif become those of the new
 /// picture. The same input gives the same bytes.
