@@ -426,3 +426,79 @@ fn there_is_a_manual_page_for_every_command() {
     let printed = told(&["man"]);
     assert_eq!(printed, std::fs::read_to_string(out.join("lookwright.1")).expect("the program's page"));
 }
+
+// ---- drawings ----
+
+/// A drawing in ASCII: what a run in an ASCII locale says, of this width.
+fn drawn(arguments: &[&str], columns: &str) -> Vec<String> {
+    let output = Command::new(env!("CARGO_BIN_EXE_lookwright"))
+        .args(arguments)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .env("LC_ALL", "C")
+        .env("COLUMNS", columns)
+        .output()
+        .expect("the program starts");
+    assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+    let text = String::from_utf8(output.stdout).expect("UTF-8");
+    let rows = text.lines().skip_while(|line| !line.starts_with("   100 % +")).take(16).map(str::to_owned);
+    rows.collect()
+}
+
+/// Where a letter stands in a column of a drawing at whole stops, as the signal in the middle of its row.
+fn drawn_at(rows: &[String], stops: i32, letters: &[char]) -> Vec<f64> {
+    // 65 cells over 16 stops: four to a stop.
+    let column = 10 + 4 * usize::try_from(stops + 8).expect("a column");
+    let holds = |row: &String| row.chars().nth(column).is_some_and(|cell| letters.contains(&cell));
+    let at = |(place, _): (usize, &String)| 1.0 - place as f64 / 15.0;
+    rows.iter().enumerate().filter(|(_, row)| holds(row)).map(at).collect()
+}
+
+/// Half a row, and what a steep curve fills of its column.
+const DRAWN: f64 = 0.5 / 15.0 + 1e-9;
+
+#[test]
+fn curves_are_drawn_where_their_values_lie() {
+    let rows = drawn(&["explain", "recipes/technical.toml"], "80");
+    let curve = json(&["explain", "recipes/technical.toml"])["curve"].clone();
+    let [a, b] = ["recipes/technical.toml", "recipes/fog-morning.toml"];
+    let both = drawn(&["compare", a, b], "80");
+    let comparison = json(&["compare", a, b])["comparison"].clone();
+    for stops in -8..=8 {
+        let at = |curve: &Value| {
+            let point =
+                curve.as_array().expect("points").iter().find(|point| number(&point["stops"]) == f64::from(stops));
+            number(&point.expect("a whole stop")["neutral_signal"])
+        };
+        let point = curve.as_array().expect("points").iter().find(|point| number(&point[0]) == f64::from(stops));
+        let wanted = number(&point.expect("a whole stop")[1]);
+        let near = |found: Vec<f64>, wanted: f64| found.iter().any(|found| (found - wanted).abs() <= DRAWN);
+        assert!(near(drawn_at(&rows, stops, &['*']), wanted), "{stops}: {wanted}\n{}", rows.join("\n"));
+        for (letter, wanted) in [('A', at(&comparison["curve_a"])), ('B', at(&comparison["curve_b"]))] {
+            assert!(
+                near(drawn_at(&both, stops, &[letter, '*']), wanted),
+                "{letter} {stops}: {wanted}\n{}",
+                both.join("\n")
+            );
+        }
+    }
+    for columns in ["40", "60", "80", "300"] {
+        let widest = drawn(&["explain", "recipes/technical.toml"], columns).iter().map(String::len).max();
+        assert!(widest <= columns.parse().ok().map(|columns: usize| columns.min(80)), "{widest:?} of {columns}");
+    }
+}
+
+#[test]
+fn casts_are_drawn_where_there_are_any() {
+    let plain = told(&["explain", "recipes/technical.toml"]);
+    assert!(plain.contains("display signal of a grey\n") && !plain.contains("cast of a grey"), "{plain}");
+    let warm = ["explain", "recipes/technical.toml", "--set", "white.warmer_mired=30"];
+    let tinted = told(&warm);
+    assert!(tinted.contains("display signal of a grey: red, green, blue\n"), "{tinted}");
+    assert!(tinted.contains("cast of a grey: warmer (+) or cooler (-) than display white, mired"), "{tinted}");
+    // The technical conversion keeps ratios: 30 mired asked for are about as much on the display, at every stop that is not at an end.
+    let greys = json(&warm)["greys"].clone();
+    let shown: Vec<f64> =
+        greys.as_array().expect("greys").iter().filter_map(|grey| grey["warmer_mired"].as_f64()).collect();
+    assert!(shown.iter().any(|mired| (mired - 30.0).abs() < 6.0), "{shown:?}");
+    assert!(tinted.contains("     +50 ┤"), "the scale holds them:\n{tinted}");
+}

@@ -8,6 +8,7 @@ use super::console::Console;
 use super::exit::{CommandResult, Outcome};
 use super::progress::Progress;
 use lookwright::diagnostics::{Diagnostic, SourceText, Span, codes};
+use lookwright::exposure_map::on_card;
 use lookwright::formats::atomic::write_atomically;
 use lookwright::report;
 use lookwright::show::{
@@ -59,7 +60,7 @@ pub fn run(file: &Path, text: String, arguments: &Arguments, console: &Console) 
         failed.extend(not_gone);
     }
     let proof = Proof::new(&work, &run);
-    let card = LoadingCard::new(&work, &run.ledger);
+    let card = LoadingCard::new(&work, &run.ledger, &on_card(&work, &run.ledger));
     let mut written_pages = Vec::new();
     if new.is_none() || recorded {
         // The card is the show's: it does not speak of a version that the show does not know.
@@ -257,15 +258,26 @@ fn failures(run: &Run) -> Vec<Diagnostic> {
 /// Writes the pages, the proof's only where it is of the whole show; the card speaks of the whole show whatever was made in
 /// this run. Gives back which were written, and what went wrong.
 fn pages(run: &Run, card: &LoadingCard, proof: Option<&Proof>) -> (Vec<&'static str>, Vec<Diagnostic>) {
-    let [card_html, card_text, proof_html, proof_text] = PAGES;
-    let mut pages = vec![(card_html, report::loading_card_html(card)), (card_text, report::loading_card_text(card))];
+    let [_, _, proof_html, proof_text] = PAGES;
+    let mut pages = card_pages(card);
     if let Some(proof) = proof {
         pages.push((proof_html, report::consistency_html(proof)));
         pages.push((proof_text, report::consistency_text(proof)));
     }
+    write_pages(&run.folder, pages)
+}
+
+/// The loading card as a page and as text, with their names.
+pub(super) fn card_pages(card: &LoadingCard) -> Vec<(&'static str, String)> {
+    let [html, text, ..] = PAGES;
+    vec![(html, report::loading_card_html(card)), (text, report::loading_card_text(card))]
+}
+
+/// Writes pages into a show's folder. Gives back which were written, and what went wrong.
+pub(super) fn write_pages(folder: &Path, pages: Vec<(&'static str, String)>) -> (Vec<&'static str>, Vec<Diagnostic>) {
     let (mut written, mut failed) = (Vec::new(), Vec::new());
     for (name, page) in pages {
-        let path = run.folder.join(name);
+        let path = folder.join(name);
         match write_atomically(&path, page.as_bytes()) {
             Ok(()) => written.push(name),
             Err(error) => {

@@ -246,6 +246,7 @@ fn document(prepared: &Prepared, explanation: &Explanation) -> Value {
         "tone": explanation.tone,
         "grey": explanation.steps,
         "curve": explanation.curve.iter().map(|(stops, signal)| json!([stops, signal])).collect::<Vec<_>>(),
+        "greys": explanation.greys,
         "tinted": explanation.tinted,
         "cast": explanation.casts,
         "display_white": explanation.display_white,

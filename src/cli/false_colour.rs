@@ -1,13 +1,15 @@
 //! `false-colour`: exposure maps.
 
 use super::compile::{camera_document, monitor_document, prepare_all};
-use super::compile_show::parse_size;
+use super::compile_show::{card_pages, parse_size, write_pages};
 use super::console::{Console, Emphasis, as_json};
-use super::exit::{CommandResult, Outcome};
+use super::exit::{CommandResult, Outcome, failure_code};
 use lookwright::diagnostics::{Diagnostic, SourceText, Span, codes};
-use lookwright::exposure_map::{MapReport, PreparedMap, ProducedMap, WrittenFile, ZoneReport, maps_of};
+use lookwright::exposure_map::{
+    MapReport, PreparedMap, ProducedMap, WrittenFile, ZoneReport, maps_of, on_card, record,
+};
 use lookwright::recipe::read_text;
-use lookwright::show::{Show, check_folder, folder_of, is_show, prepare};
+use lookwright::show::{Hold, LEDGER, LoadingCard, Show, Work, is_show, prepare};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -22,7 +24,7 @@ Examples:  lookwright false-colour recipes/dusk-car-deck.toml
 
 The map is read before the look: it shows the same whatever the look does. Its zones are those of [map] in the recipe; without
 it, shadow, grey, skin and highlight, and always noise floor and clip. Each file is read back and its edges are measured; the
-legend, a picture, lies beside it.")]
+legend, a picture, lies beside it. Those of a show stand on its loading card, which is renewed.")]
 pub struct Arguments {
     /// Recipes, or one show
     #[arg(required = true, value_name = "FILE")]
@@ -49,21 +51,25 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let mut texts: Vec<(&PathBuf, Result<String, Diagnostic>)> =
         arguments.files.iter().map(|file| (file, read_text(file))).collect();
-    let (maps, folder, doubts) = match texts.as_mut_slice() {
+    let (maps, mut place, doubts) = match texts.as_mut_slice() {
         [(file, Ok(text))] if is_show(text) => of_show(file, std::mem::take(text), arguments)?,
         _ => {
             let mut overrides = arguments.overrides.clone();
             overrides.extend(arguments.size.iter().map(|size| format!("lut.size={size}")));
             let prepared = prepare_all(texts, &overrides)?;
-            (prepared.into_iter().map(PreparedMap::of_recipe).collect(), arguments.out.clone(), Vec::new())
+            (
+                prepared.into_iter().map(PreparedMap::of_recipe).collect(),
+                Place::Folder(arguments.out.clone()),
+                Vec::new(),
+            )
         }
     };
     let mut warnings = doubts;
     maps.iter().for_each(|map| add(&mut warnings, &map.warnings));
     console.warnings(&warnings);
     let mut documents = Vec::new();
-    for map in &maps {
-        let produced = map.produce(&folder, arguments.legend_only)?;
+    let made = maps.iter().try_for_each(|map| {
+        let produced = place.make(map, arguments)?;
         let mut new = Vec::new();
         add(&mut new, &produced.warnings);
         new.retain(|warning| !warnings.contains(warning));
@@ -74,11 +80,59 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         } else {
             console.text(&text(map, &produced, console));
         }
+        Ok::<(), Vec<Diagnostic>>(())
+    });
+    // The card tells what is there, also where a map could not be made.
+    let (pages, mut failed) = place.finish();
+    if let Err(found) = made {
+        failed.extend(found);
+        return Err(failed);
     }
     if console.is_json() {
-        console.document(&json!({ "maps": documents, "diagnostics": as_json(&warnings) }));
+        add(&mut warnings, &failed);
+        console.document(&json!({ "maps": documents, "pages": pages, "diagnostics": as_json(&warnings) }));
+    } else {
+        if !pages.is_empty() {
+            console.text(&format!("  pages        {}\n\n", pages.join(", ")));
+        }
+        console.warnings(&failed);
     }
-    Ok(Outcome::Fine)
+    Ok(if failed.is_empty() { Outcome::Fine } else { Outcome::Partly(failure_code(&failed)) })
+}
+
+/// Where maps go to.
+enum Place {
+    Folder(PathBuf),
+    /// A show's folder, with the show as its loading card sees it: without a size that is asked for.
+    Show(Box<Work>, Hold),
+}
+
+impl Place {
+    fn make(&mut self, map: &PreparedMap, arguments: &Arguments) -> Result<ProducedMap, Vec<Diagnostic>> {
+        match self {
+            Self::Folder(folder) => map.produce(folder, arguments.legend_only),
+            Self::Show(work, hold) => {
+                let produced = map.produce(&hold.folder, arguments.legend_only)?;
+                let asked = (arguments.overrides.as_slice(), arguments.size.is_some());
+                record(work, &mut hold.ledger, map, &produced, asked).map_err(|error| unkept(hold, &error))?;
+                Ok(produced)
+            }
+        }
+    }
+
+    /// Puts a show's ledger in order and renews its loading card. Gives back the pages, and what went wrong.
+    fn finish(&mut self) -> (Vec<&'static str>, Vec<Diagnostic>) {
+        let Self::Show(work, hold) = self else { return (Vec::new(), Vec::new()) };
+        // Where this fails, the lines that were added tell the same.
+        let _ = hold.ledger.save();
+        let card = LoadingCard::new(work, &hold.ledger, &on_card(work, &hold.ledger));
+        write_pages(&hold.folder, card_pages(&card))
+    }
+}
+
+fn unkept(hold: &Hold, error: &std::io::Error) -> Vec<Diagnostic> {
+    let message = format!("{}: {error}", hold.folder.join(LEDGER).display());
+    vec![Diagnostic::error(&codes::FILE_UNWRITABLE, message).help("make room, and run the command again")]
 }
 
 /// Adds what is not there yet: of a show's cameras and monitors many say the same.
@@ -90,19 +144,24 @@ fn add(all: &mut Vec<Diagnostic>, more: &[Diagnostic]) {
     }
 }
 
-type Maps = (Vec<PreparedMap>, PathBuf, Vec<Diagnostic>);
+type Maps = (Vec<PreparedMap>, Place, Vec<Diagnostic>);
 
 fn of_show(file: &Path, text: String, arguments: &Arguments) -> Result<Maps, Vec<Diagnostic>> {
     of_map_only(&arguments.overrides)?;
     let size = arguments.size.as_deref().map(parse_size).transpose()?;
-    let (show, doubts) = Show::parse(file, text, size)?;
+    let (show, doubts) = Show::parse(file, text.clone(), size)?;
     let work = prepare(show, doubts)?;
-    let folder = folder_of(&arguments.out, &work.show);
-    check_folder(&folder, &work.show)?;
     let (maps, more) = maps_of(&work, &arguments.overrides)?;
-    let mut doubts = work.warnings;
+    let mut doubts = work.warnings.clone();
     doubts.extend(more);
-    Ok((maps, folder, doubts))
+    let of_card = if size.is_none() {
+        work
+    } else {
+        let (show, doubts) = Show::parse(file, text, None)?;
+        prepare(show, doubts)?
+    };
+    let hold = Hold::new(&arguments.out, &of_card.show)?;
+    Ok((maps, Place::Show(Box::new(of_card), hold), doubts))
 }
 
 /// In a show, cameras and monitors are the show's, and the look changes no map.

@@ -10,6 +10,7 @@ mod of_show;
 mod palette;
 mod produce;
 mod reading;
+mod record;
 mod zones;
 
 pub use document::{MapReport, SeenColour, ZoneReport};
@@ -18,6 +19,7 @@ pub use measure::{Coloured, MeasuredEdge};
 pub use of_show::maps_of;
 pub use palette::{LIGHTNESS, Separation, Separations, colours, separations};
 pub use produce::{PreparedMap, ProducedMap, WrittenFile};
+pub use record::{on_card, record};
 pub use zones::{Zone, ZoneKind};
 
 use crate::colour::displays::Display;

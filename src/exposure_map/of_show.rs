@@ -3,13 +3,8 @@
 use super::{ExposureMap, PreparedMap};
 use crate::diagnostics::{Diagnostic, codes};
 use crate::recipe::{self, MapSettings, Overlay, Recipe};
-use crate::show::names::{self, Purpose};
-use crate::show::{Job, Part, Work};
-use std::path::{Path, PathBuf};
-
-/// What a map is called where a look has its id. Ids have no dot, so that no look has this folder.
-const ID: &str = "exposure-map";
-const FOLDER: &str = "exposure.map";
+use crate::show::{Job, MapFile, Part, Work, map_files};
+use std::path::Path;
 
 /// The maps of every camera on every monitor that some look puts together, in the order of monitors and cameras. What a map's bands are is
 /// said by the recipe of the first of those looks. `set` lays values on top of it.
@@ -21,21 +16,13 @@ const FOLDER: &str = "exposure.map";
 pub fn maps_of(work: &Work, set: &[String]) -> Result<(Vec<PreparedMap>, Vec<Diagnostic>), Vec<Diagnostic>> {
     let mut maps = Vec::new();
     let mut doubts: Vec<Diagnostic> = Vec::new();
-    for monitor in 0..work.show.monitors.len() {
-        let of_monitor: Vec<&Job> = work.jobs.iter().filter(|job| job.monitor == monitor).collect();
-        let mut cameras: Vec<usize> = of_monitor.iter().map(|job| job.camera).collect();
-        cameras.sort_unstable();
-        cameras.dedup();
-        let files = files(work, monitor, &of_monitor, &cameras)?;
-        for (camera, file) in cameras.into_iter().zip(files) {
-            let looks = of_monitor.iter().filter(|job| job.camera == camera && job.part == Part::Look);
-            let looks: Vec<&Job> = looks.copied().collect();
-            let Some(first) = looks.first() else { continue };
-            let recipe = recipe_of(work, first, set)?;
-            let settings = recipe.map().0;
-            doubts.extend(differing(work, first, &settings, &looks[1..], set)?);
-            maps.push(map(work, first, recipe, &settings, file));
-        }
+    for file in map_files(work)? {
+        let looks = looks_of(work, &file);
+        let Some(first) = looks.first() else { continue };
+        let recipe = recipe_of(work, first, set)?;
+        let settings = recipe.map().0;
+        doubts.extend(differing(work, first, &settings, &looks[1..], set)?);
+        maps.push(map(work, first, recipe, &settings, file));
     }
     // Of several monitors and cameras each thing is told once.
     let mut told: Vec<Diagnostic> = Vec::new();
@@ -47,7 +34,13 @@ pub fn maps_of(work: &Work, set: &[String]) -> Result<(Vec<PreparedMap>, Vec<Dia
     Ok((maps, told))
 }
 
-fn map(work: &Work, job: &Job, recipe: Recipe, settings: &MapSettings, cube: PathBuf) -> PreparedMap {
+/// The looks of a map's camera and monitor, in the show's order.
+pub(super) fn looks_of<'a>(work: &'a Work, file: &MapFile) -> Vec<&'a Job> {
+    let is_of = |job: &&Job| job.monitor == file.monitor && job.camera == file.camera && job.part == Part::Look;
+    work.jobs.iter().filter(is_of).collect()
+}
+
+fn map(work: &Work, job: &Job, recipe: Recipe, settings: &MapSettings, file: MapFile) -> PreparedMap {
     let show = &work.show;
     let (camera, monitor) = (&show.cameras[job.camera].id.text, &show.monitors[job.monitor].id.text);
     let (map, faults) = ExposureMap::new(&job.plan, settings);
@@ -58,18 +51,19 @@ fn map(work: &Work, job: &Job, recipe: Recipe, settings: &MapSettings, cube: Pat
         source: show.path.clone(),
         name: format!("camera {camera} / {monitor}"),
         warnings: warnings.collect(),
-        legend: cube.with_extension("png"),
-        cube,
+        legend: file.legend(),
+        cube: file.cube.clone(),
         facts: vec![("show", show.name.text.clone()), ("camera id", camera.clone()), ("monitor id", monitor.clone())],
         recipe,
         map,
         comments: job.comments,
         newline: job.newline,
+        of_show: Some(file),
     }
 }
 
 /// The recipe of a job's look for its camera and monitor.
-fn recipe_of(work: &Work, job: &Job, set: &[String]) -> Result<Recipe, Vec<Diagnostic>> {
+pub(super) fn recipe_of(work: &Work, job: &Job, set: &[String]) -> Result<Recipe, Vec<Diagnostic>> {
     let show = &work.show;
     let path = show.path.parent().unwrap_or(Path::new("")).join(&show.looks[job.look].recipe.text);
     let mut overlay = Overlay::default();
@@ -105,32 +99,4 @@ fn differing(
         }
     }
     Ok(found)
-}
-
-/// The path of each camera's cube file in the show's folder.
-fn files(work: &Work, monitor: usize, jobs: &[&Job], cameras: &[usize]) -> Result<Vec<PathBuf>, Vec<Diagnostic>> {
-    let show = &work.show;
-    let of_monitor = &show.monitors[monitor];
-    let mut keys: Vec<(usize, Part, usize)> = jobs.iter().map(|job| (job.look, job.part, job.camera)).collect();
-    // As the show names its own files: a map, which comes last, takes no name away.
-    keys.sort_by_key(|(look, part, camera)| {
-        let is_version = matches!(part, Part::Version(_));
-        (!is_version, if is_version { 0 } else { *look }, *part, *camera)
-    });
-    keys.dedup();
-    let own = keys.iter().map(|(look, part, camera)| Purpose {
-        look: &show.looks[*look].id.text,
-        part: show.part_id(*look, *part),
-        camera: &show.cameras[*camera].id.text,
-    });
-    let maps = cameras.iter().map(|camera| Purpose { look: ID, part: "", camera: &show.cameras[*camera].id.text });
-    let purposes: Vec<Purpose<'_>> = own.chain(maps).collect();
-    let named = names::names(&purposes, &names::short_codes(&purposes), &of_monitor.rules);
-    let named = named.map_err(|diagnostic| vec![*diagnostic])?;
-    let folder = Path::new(&of_monitor.id.text.to_ascii_lowercase()).join(FOLDER);
-    let path = |(name, _): &(String, String)| match &of_monitor.rules.fixed_name {
-        Some(fixed) => folder.join(name).join(fixed),
-        None => folder.join(format!("{name}.cube")),
-    };
-    Ok(named[keys.len()..].iter().map(path).collect())
 }

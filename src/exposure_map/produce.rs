@@ -9,6 +9,7 @@ use crate::formats::image::{PictureFormat, WriteOptions, encode};
 use crate::lut::Table3;
 use crate::plan::hex;
 use crate::recipe::Recipe;
+use crate::show::MapFile;
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
@@ -35,6 +36,8 @@ pub struct PreparedMap {
     pub comments: bool,
     /// What ends the file's lines.
     pub newline: Newline,
+    /// Whose map it is, where it is a show's.
+    pub of_show: Option<MapFile>,
 }
 
 /// A file that was written.
@@ -79,6 +82,7 @@ impl PreparedMap {
             facts: Vec::new(),
             comments: true,
             newline: Newline::LineFeed,
+            of_show: None,
         }
     }
 

@@ -1,6 +1,8 @@
 //! The loading card: for whoever loads the files on monitors. What to set there, which file goes into which slot, and boxes to
 //! tick.
 
+mod maps;
+
 use super::page::{counted, file_name, folder, listed, masthead, name, page};
 use super::text::{ascii, rule, wrapped};
 use crate::show::{CardDevice, CardEntry, LoadingCard};
@@ -46,7 +48,8 @@ const IDENTIFY: &str = "lookwright identify FILE --among SHOW.toml";
 /// The card as a page of HTML: one sheet a device.
 #[must_use]
 pub fn loading_card_html(card: &LoadingCard) -> String {
-    let rows: usize = card.devices.iter().map(|device| ROWS_OF_A_HEAD + device.entries.len()).sum();
+    let rows: usize =
+        card.devices.iter().map(|device| ROWS_OF_A_HEAD + device.entries.len() + maps::rows(device)).sum();
     let rows = ROWS_OF_THE_INSTRUCTIONS + rows;
     let sheets = rows > ROWS_A_PAGE;
     let body = html! {
@@ -58,6 +61,7 @@ pub fn loading_card_html(card: &LoadingCard) -> String {
                 section.sheet[sheets] id=(format!("device-{}", place + 1)) aria-labelledby=(format!("name-{}", place + 1)) {
                     (head_of(device, place, &card.show))
                     (table_of(device, place))
+                    @if !device.maps.is_empty() { (maps::of(device, place)) }
                 }
             }
             @if card.devices.is_empty() { p { "No device of this show gets a file." } }
@@ -68,7 +72,12 @@ pub fn loading_card_html(card: &LoadingCard) -> String {
 
 fn summary(card: &LoadingCard) -> String {
     let files: usize = card.devices.iter().map(|device| device.entries.len()).sum();
-    format!("{}, {}", counted(card.devices.len(), "device", "devices"), counted(files, "file", "files"))
+    let maps: usize = card.devices.iter().map(|device| device.maps.len()).sum();
+    let mut told = vec![counted(card.devices.len(), "device", "devices"), counted(files, "file", "files")];
+    if maps > 0 {
+        told.push(counted(maps, "exposure map", "exposure maps"));
+    }
+    told.join(", ")
 }
 
 fn contents(card: &LoadingCard) -> Markup {
@@ -329,6 +338,9 @@ fn device_text(device: &CardDevice) -> String {
     text += &rule('-');
     for entry in &device.entries {
         text += &entry_text(entry);
+    }
+    if !device.maps.is_empty() {
+        text += &maps::text(device);
     }
     text
 }

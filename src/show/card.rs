@@ -2,6 +2,7 @@
 
 use super::jobs::{Part, Work};
 use super::ledger::{Entry, Ledger};
+use super::maps::MapNote;
 use super::run::key_of;
 use crate::formats::cube::Newline;
 use crate::plan::{Camera, Levels, short};
@@ -42,6 +43,39 @@ pub struct CardDevice {
     pub slots: Option<usize>,
     /// Its files, in the order of their slots.
     pub entries: Vec<CardEntry>,
+    /// Its exposure maps.
+    pub maps: Vec<CardMap>,
+}
+
+/// An exposure map of a device.
+#[derive(Clone, Debug, Serialize)]
+pub struct CardMap {
+    /// Path of its cube file in the show's folder.
+    pub file: PathBuf,
+    /// Path of its legend as a picture, where that is there.
+    pub legend: Option<PathBuf>,
+    /// Id of the camera.
+    pub camera: String,
+    /// What the camera must record.
+    pub records: String,
+    /// First characters of the map's fingerprint, as the file's header has it.
+    pub fingerprint: String,
+    /// Whether it is what the show asks for.
+    pub state: MapState,
+    /// Its size, and its zones as they were made.
+    pub note: MapNote,
+}
+
+/// How the file of a map stands to the show.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum MapState {
+    /// It is what show and recipes ask for.
+    AsAsked,
+    /// It is as it was made, and show or recipes ask for another now.
+    Outdated,
+    /// Somebody put another file into its place.
+    Replaced,
 }
 
 /// One file.
@@ -76,11 +110,12 @@ pub struct CardEntry {
 }
 
 impl LoadingCard {
-    /// The card of a show whose files the ledger knows.
+    /// The card of a show whose files the ledger knows; `maps` are its exposure maps, each with its monitor's place in the show.
     #[must_use]
-    pub fn new(work: &Work, ledger: &Ledger) -> Self {
+    pub fn new(work: &Work, ledger: &Ledger, maps: &[(usize, CardMap)]) -> Self {
+        let of = |monitor: usize| maps.iter().filter(move |map| map.0 == monitor).map(|map| map.1.clone()).collect();
         let devices = (0..work.show.monitors.len())
-            .map(|monitor| device(work, ledger, monitor))
+            .map(|monitor| CardDevice { maps: of(monitor), ..device(work, ledger, monitor) })
             .filter(|device| !device.entries.is_empty())
             .collect();
         Self { show: work.show.name.text.clone(), devices }
@@ -118,6 +153,7 @@ fn device(work: &Work, ledger: &Ledger, index: usize) -> CardDevice {
             // A device that knows one name holds one file at a time.
             if rules.fixed_name.is_some() { Some(0) } else { monitor.slots },
         ),
+        maps: Vec::new(),
     }
 }
 
@@ -198,7 +234,7 @@ fn is_there(ledger: &Ledger, path: &Path) -> bool {
     ledger.folder().join(path).is_file()
 }
 
-pub(super) fn records(camera: &Camera) -> String {
+pub(crate) fn records(camera: &Camera) -> String {
     let index = camera.curve.exposure_index().map_or(String::new(), |index| format!(" EI {index}"));
     format!("{}{index} / {}", camera.curve.encoding().id, camera.gamut.id)
 }

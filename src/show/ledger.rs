@@ -4,6 +4,7 @@
 //! ledger of everything that it finished; at the end the whole is written anew. A line that can't be read is left aside: the
 //! file that it spoke of is then made again.
 
+use super::maps::MapNote;
 use crate::formats::atomic::write_atomically;
 use crate::verify::Verification;
 use serde::{Deserialize, Serialize};
@@ -45,6 +46,9 @@ pub struct Entry {
     pub monitor: String,
     /// What the verifier found; `None` where it was not asked.
     pub verify: Option<Summary>,
+    /// What is kept of an exposure map; `None` for files of looks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub map: Option<MapNote>,
 }
 
 /// Whose file it is.
@@ -68,14 +72,18 @@ impl Entry {
         verify: Option<Summary>,
     ) -> Self {
         let Owner { show, code, look, part, camera, monitor } = owner;
-        Self { form: FORM, show, path, key, fingerprint, sha256, code, look, part, camera, monitor, verify }
+        Self { form: FORM, show, path, key, fingerprint, sha256, code, look, part, camera, monitor, verify, map: None }
     }
 
     /// Whether the line is one that this program writes.
     fn is_sound(&self) -> bool {
         let hash = |text: &str| text.len() == 64 && text.bytes().all(|byte| byte.is_ascii_hexdigit());
         // A path that leads out of the folder was not written by this program.
-        self.form == FORM && is_inside(&self.path) && hash(&self.fingerprint) && hash(&self.sha256)
+        self.form == FORM
+            && is_inside(&self.path)
+            && hash(&self.fingerprint)
+            && hash(&self.sha256)
+            && self.map.as_ref().is_none_or(MapNote::is_sound)
     }
 }
 

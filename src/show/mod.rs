@@ -11,6 +11,7 @@ mod jobs;
 mod ledger;
 mod lighting;
 mod load;
+mod maps;
 mod model;
 pub mod names;
 mod proof;
@@ -20,7 +21,8 @@ mod starter;
 mod version;
 mod words;
 
-pub use card::{CardDevice, CardEntry, LoadingCard};
+pub(crate) use card::records;
+pub use card::{CardDevice, CardEntry, CardMap, LoadingCard, MapState};
 pub use jobs::{Drifted, Job, Part, Selection, Work, look_fingerprint, prepare};
 pub use ledger::{Entry, LEDGER, Ledger, Summary};
 pub use lighting::{
@@ -32,12 +34,13 @@ pub use lighting::{
 };
 pub use load::is_show;
 pub use load::lights::{fault_key, fault_label, impossible, named_filter};
+pub use maps::{MapFile, MapNote, MapZone, map_files};
 pub use model::{
     Charset, ConsistencyTolerances, FileRules, Id, Light, LookVersion, OwnFilter, Reading, Setup, Show, ShowCamera,
     ShowLook, ShowMonitor, Variant,
 };
 pub use proof::{CameraProof, LookProof, MonitorProof, Proof};
-pub use run::{Event, Left, Made, Options, Run, check_folder, folder_of, run};
+pub use run::{Event, Hold, Left, Made, Options, Run, check_folder, folder_of, run};
 pub use starter::{start, starter};
 pub use version::{Logged, NewVersion, SetupLog, log};
 pub use words::changes;

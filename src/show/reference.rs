@@ -39,9 +39,14 @@ Monitors of unlike kinds get the same picture scaled to their own white: on an H
 as on one of 100. Give such a monitor a lower `peak_nits`, or looks of its own (`monitors` in `[[look]]`) with `grey_nits` in their
 recipes.
 
-The show's folder also holds `loading-card.html` and `.txt` (which file goes into which slot of which device, and which levels to
-choose there), `consistency.html` and `.txt` (whether all cameras and monitors show one picture), and `ledger.jsonl`: what was
-made from what, so that unchanged files are left as they are. Delete the ledger and everything is made again.
+The show's folder also holds `loading-card.html` and `.txt` (which file goes into which slot of which device, which levels to
+choose there, and what the colours of its exposure maps mean), `consistency.html` and `.txt` (whether all cameras and monitors
+show one picture), and `ledger.jsonl`: what was made from what, so that unchanged files are left as they are. Delete the ledger
+and everything is made again.
+
+`lookwright false-colour show.toml` makes the exposure maps and puts them onto the card. `compile` leaves them as they are, and
+the card tells those that are not what show and recipes ask for any more. `--prune` takes away what the show will not ask for
+again: files of looks that are gone, and maps of a camera and monitor that no look puts together any more.
 ";
 
 /// The reference page of shows, Markdown.

@@ -2,6 +2,7 @@
 
 use super::jobs::{Job, Part, Selection, Work};
 use super::ledger::{Entry, LEDGER, Ledger, Owner, Summary};
+use super::maps::map_files;
 use super::model::Show;
 use crate::compile::{fingerprint_of, header_of, not_finite};
 use crate::diagnostics::{Diagnostic, codes};
@@ -13,6 +14,7 @@ use crate::plan::hex;
 use crate::verify::{Verification, compare_nodes, verify};
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
+use std::collections::BTreeSet;
 use std::fs::{self, File, TryLockError};
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
@@ -156,12 +158,7 @@ pub fn run(
     stop: &AtomicBool,
     watch: &(dyn Fn(Event<'_>) + Sync),
 ) -> Result<Run, Vec<Diagnostic>> {
-    let folder = folder_of(&options.out, &work.show);
-    let unwritable = |error: std::io::Error| vec![unwritable(&folder, &error)];
-    fs::create_dir_all(&folder).map_err(unwritable)?;
-    let lock = lock(&folder).map_err(|diagnostic| vec![*diagnostic])?;
-    let ledger = Ledger::read(&folder).map_err(unwritable)?;
-    belongs_to(&ledger, &folder, &work.show)?;
+    let Hold { folder, ledger, lock } = Hold::new(&options.out, &work.show)?;
     let swept = sweep(&folder);
     let jobs: Vec<usize> =
         (0..work.jobs.len()).filter(|index| options.selection.has(&work.show, &work.jobs[*index])).collect();
@@ -196,6 +193,32 @@ pub fn run(
     let _ = ledger.save();
     let stopped = made.iter().any(|made| matches!(made, Made::NotDone));
     Ok(Run { folder, jobs, made, seen, left, swept, stopped, ledger, _lock: lock })
+}
+
+/// A show's folder, in which no other run writes as long as this is held.
+#[derive(Debug)]
+pub struct Hold {
+    /// The folder.
+    pub folder: PathBuf,
+    /// Its ledger.
+    pub ledger: Ledger,
+    lock: File,
+}
+
+impl Hold {
+    /// Makes the folder in `out` if it is missing, and holds it.
+    ///
+    /// # Errors
+    /// It can't be used, another run is working in it, or it holds the files of another show.
+    pub fn new(out: &Path, show: &Show) -> Result<Self, Vec<Diagnostic>> {
+        let folder = folder_of(out, show);
+        let unwritable = |error: std::io::Error| vec![unwritable(&folder, &error)];
+        fs::create_dir_all(&folder).map_err(unwritable)?;
+        let lock = lock(&folder).map_err(|diagnostic| vec![*diagnostic])?;
+        let ledger = Ledger::read(&folder).map_err(unwritable)?;
+        belongs_to(&ledger, &folder, show)?;
+        Ok(Self { folder, ledger, lock })
+    }
 }
 
 impl Run {
@@ -275,14 +298,16 @@ fn sweep(folder: &Path) -> usize {
 }
 
 /// Files of the ledger that no job writes. Those of versions that the show records stay, and are not counted: a monitor may
-/// hold them. Lines about files that are gone are taken out.
+/// hold them. So do the exposure maps of cameras and monitors that some look puts together, though no job writes them. Lines about files that are gone are taken out.
 fn left(work: &Work, ledger: &mut Ledger, folder: &Path) -> Vec<Left> {
-    let wanted: std::collections::BTreeSet<&Path> = work.jobs.iter().map(|job| job.path.as_path()).collect();
-    let others: Vec<Entry> = ledger
-        .entries()
-        .filter(|entry| !wanted.contains(entry.path.as_path()) && !is_version_file(work, entry))
-        .cloned()
-        .collect();
+    let mut wanted: BTreeSet<PathBuf> = work.jobs.iter().map(|job| job.path.clone()).collect();
+    let maps = map_files(work);
+    // Where maps have no names, none of them is taken away.
+    let maps_are_named = maps.is_ok();
+    wanted.extend(maps.unwrap_or_default().into_iter().flat_map(|map| [map.legend(), map.cube]));
+    let stays = |entry: &Entry| if entry.map.is_some() { !maps_are_named } else { is_version_file(work, entry) };
+    let others: Vec<Entry> =
+        ledger.entries().filter(|entry| !wanted.contains(&entry.path) && !stays(entry)).cloned().collect();
     let mut left = Vec::new();
     for entry in others {
         match fs::read(folder.join(&entry.path)) {

@@ -284,3 +284,123 @@ fn files_say_what_they_hold() {
     let said = folder.fine(&["preview", "bright.toml", "photo.png", "--input", "display-p3"]);
     assert!(!said.contains("finished picture"), "{said}");
 }
+
+/// Pixels that a terminal shows, from its escapes: rows of (upper, lower).
+fn shown(said: &str) -> Vec<Vec<[[u8; 3]; 2]>> {
+    let mut rows = Vec::new();
+    for line in said.lines().filter(|line| line.contains('▀')) {
+        let mut row = Vec::new();
+        for part in line.split("\u{1b}[38;2;").skip(1) {
+            let (numbers, blocks) = part.split_once('m').expect("an escape");
+            let numbers: Vec<u8> = numbers.split(';').filter_map(|number| number.parse().ok()).collect();
+            let pair = match numbers[..] {
+                [r, g, b, 48, 2, x, y, z] => [[r, g, b], [x, y, z]],
+                // The last row of an odd number has nothing below it.
+                [r, g, b, 49] => [[r, g, b]; 2],
+                _ => panic!("{numbers:?}"),
+            };
+            row.extend(vec![pair; blocks.matches('▀').count()]);
+        }
+        rows.push(row);
+    }
+    rows
+}
+
+/// What the terminal shows is what `--for-screen` gives, and nothing is written.
+#[test]
+fn the_terminal_shows_what_a_screen_shows() {
+    let folder = folder();
+    let show = |more: &[&str]| {
+        let arguments = [&["preview"], more, &["--terminal", "--colour", "always"]].concat();
+        let said = folder.fine(&arguments);
+        assert!(!folder.path("previews").exists(), "{arguments:?}");
+        said
+    };
+    let said = show(&["bright.toml", "dark.toml", "grey.png", "light.png"]);
+    let sheet = show(&["bright.toml", "dark.toml", "grey.png", "light.png", "--sheet"]);
+    let exposures = show(&["dark.toml", "grey.png", "--exposures=-1,0"]);
+    folder.fine(&["preview", "bright.toml", "dark.toml", "grey.png", "light.png", "--for-screen", "--depth", "8"]);
+    let pixels = shown(&said);
+    // Four pictures of 64 × 36.
+    assert_eq!(pixels.len(), 4 * 18, "{said}");
+    assert!(pixels.iter().all(|row| row.len() == 64));
+    let order = [("grey", "bright"), ("grey", "dark"), ("light", "bright"), ("light", "dark")];
+    let code = |still: &str, look: &str| {
+        middle(&folder, &format!("previews/{still}.{look}.png")).map(|value| (value * 255.0).round() as u8)
+    };
+    for (place, (still, look)) in order.into_iter().enumerate() {
+        assert_eq!(pixels[18 * place + 9][32], [code(still, look); 2], "{still} {look}");
+        assert!(said.contains(&format!("{look}: {still}.png")), "{said}");
+    }
+    // Side by side on the sheet: each row of it has both looks.
+    let rows = shown(&sheet);
+    for (row, still) in [(0, "grey"), (rows.len() - 1, "light")] {
+        assert_eq!(rows[row][0][0], code(still, "bright"), "{sheet}");
+        assert_eq!(rows[row][rows[row].len() - 1][0], code(still, "dark"), "{sheet}");
+    }
+    assert!(exposures.contains("-1 stop") && exposures.contains("as shot"), "{exposures}");
+    let light = shown(&exposures);
+    assert!(light[0][0][0][1] < light[light.len() - 1][0][0][1], "a stop less is darker");
+}
+
+#[test]
+fn an_output_that_can_not_show_pictures_is_told_what_to_do() {
+    let folder = folder();
+    let none = folder.fails(2, &["preview", "bright.toml", "grey.png", "--terminal"]);
+    assert!(none.contains("takes no colour") && none.contains("leave out --terminal"), "{none}");
+    let output = std::process::Command::new(env!("CARGO_BIN_EXE_lookwright"))
+        .current_dir(folder.path("."))
+        .env("LC_ALL", "C")
+        .args(["preview", "bright.toml", "grey.png", "--terminal", "--colour", "always"])
+        .output()
+        .expect("the program starts");
+    assert_eq!(output.status.code(), Some(2));
+    assert!(super::text(&output.stderr).contains("the locale has none"));
+    let wide = folder.fails(
+        2,
+        &["preview", "bright.toml", "grey.png", "--terminal", "--for-screen=display-p3", "--colour", "always"],
+    );
+    assert!(wide.contains("terminals show sRGB"), "{wide}");
+    assert!(!folder.path("previews").exists());
+}
+
+/// A sheet says what its numbers mean only where every look's display is known, by its recipe or by the comments of its file.
+#[test]
+fn a_sheet_through_a_bare_cube_file_has_a_profile_if_the_file_names_its_display() {
+    use lookwright::formats::image::read_still;
+    let folder = folder();
+    let wide = "encoding = \"bt1886\"\ngamut = \"p3-d65\"";
+    folder.write(
+        "wide.toml",
+        &neutral(wide).replace("\"neutral\"", "\"wide\"").replace("[tone]", "[white]\nwarmer_mired = 60\n[tone]"),
+    );
+    folder.fine(&["compile", "wide.toml", "--out", "luts", "--no-verify"]);
+    let commented = std::fs::read_to_string(folder.path("luts/wide.cube")).expect("it was written");
+    folder.write("bare.cube", &commented.lines().filter(|line| !line.starts_with('#')).collect::<Vec<_>>().join("\n"));
+    folder.write("wide.cube", &commented);
+    let profile = |name: &str| {
+        let still = read_still(&folder.path(name)).unwrap_or_else(|found| panic!("{name}: {found:?}"));
+        still.profile.map(|declared| declared.name)
+    };
+    // By its recipe, by its comments: the same picture, converted.
+    folder.fine(&["preview", "wide.toml", "grey.png", "--sheet", "--out", "recipe"]);
+    let said = folder.fine(&["preview", "wide.cube", "grey.png", "--sheet", "--out", "comments"]);
+    assert!(said.contains("bt1886 / p3-d65 (its comments say so)"), "{said}");
+    for sheet in ["recipe", "comments"] {
+        assert_eq!(profile(&format!("{sheet}/contact-sheet.png")).as_deref(), Some("sRGB"), "{sheet}");
+    }
+    folder.fine(&["preview", "wide.toml", "grey.png", "--for-screen", "--depth", "8"]);
+    let wanted = middle(&folder, "previews/grey.wide.png");
+    assert!(pixels_of(&read(&folder.path("comments/contact-sheet.png")), wanted) >= 64 * 36, "{wanted:?}");
+    folder.fine(&["preview", "wide.cube", "grey.png", "--for-screen", "--depth", "8", "--out", "screen"]);
+    close(middle(&folder, "screen/grey.wide.png"), wanted, 1.0 / 255.0, "for a screen by its comments");
+    // Nobody knows: the numbers of the file, and no profile.
+    for looks in [&["bare.cube"][..], &["bare.cube", "bright.toml"]] {
+        let arguments = [&["preview"], looks, &["grey.png", "--sheet", "--out", "bare"]].concat();
+        let said = folder.fine(&arguments);
+        assert!(said.contains("no profile is written"), "{said}");
+        assert_eq!(profile("bare/contact-sheet.png"), None, "{looks:?}");
+    }
+    let none = folder.fails(2, &["preview", "bare.cube", "grey.png", "--for-screen"]);
+    assert!(none.contains("--for-screen needs the display"), "{none}");
+}

@@ -328,7 +328,70 @@ fn metadata_that_a_jpeg_cannot_hold_is_named() {
     let jpeg = encode_still(PictureFormat::Jpeg, &frame, &WriteOptions::default(), &notes).expect("written");
     assert_eq!(jpeg.warnings.len(), 1);
     assert_eq!(jpeg.warnings[0].to_string(), "XMP is left out: it is too large for a JPEG");
-    assert_eq!(still(&jpeg.bytes).metadata.comments, ["é".repeat(2000)]);
+    assert_eq!(still(&jpeg.bytes).metadata.comments, ["Title: x".to_owned(), "é".repeat(2000)]);
     let png = encode_still(PictureFormat::Png, &frame, &WriteOptions::default(), &notes).expect("written");
     assert_eq!(still(&png.bytes).metadata.xmp, Some(packet));
+}
+
+/// How often words stand in a file, as they are.
+fn count(bytes: &[u8], words: &str) -> usize {
+    bytes.windows(words.len()).filter(|window| *window == words.as_bytes()).count()
+}
+
+#[test]
+fn texts_of_a_png_stand_in_other_formats_behind_their_keywords() {
+    let png = still(&full_png());
+    let options = WriteOptions::default();
+    let there = rewritten(PictureFormat::Jpeg, &png, &options, "Dusk");
+    let comments = ["Title: Tidewater é", "Source: take 7 é", "Caption: the pier – dawn", "Dusk"];
+    assert_eq!(there.metadata.comments, comments);
+    let notes = |source: &Still| Notes { metadata: source.metadata.clone(), description: Some("Dusk".to_owned()) };
+    let ascii = "Title: Tidewater e\nSource: take 7 e\nCaption: the pier - dawn\nDusk";
+    for format in [PictureFormat::Tiff, PictureFormat::OpenExr] {
+        let bytes = encode_still(format, &png.frame, &options, &notes(&png)).expect("written").bytes;
+        assert_eq!(count(&bytes, ascii), 1, "{}", format.name());
+        assert_eq!(count(&bytes, "another program"), 0, "{} was written by this one", format.name());
+        // A JPEG's comments too.
+        let bytes = encode_still(format, &png.frame, &options, &notes(&still(&full_jpeg()))).expect("written").bytes;
+        assert_eq!(count(&bytes, "slate 12\ncafe\nDusk"), 1, "{}", format.name());
+    }
+    // Without words of this program another one's name is a text as any.
+    let kept = Notes { metadata: png.metadata.clone(), description: None };
+    let bytes = encode_still(PictureFormat::Tiff, &png.frame, &options, &kept).expect("written").bytes;
+    assert_eq!(count(&bytes, "\nSoftware: another program"), 1);
+}
+
+#[test]
+fn what_was_done_is_said_once_however_often_it_is_done() {
+    for format in [PictureFormat::Png, PictureFormat::Jpeg, PictureFormat::Tiff] {
+        let mut again = still(&full_png());
+        for description in ["through “Dusk”", "through “Noon”", "through “Dusk”", "through “Dusk”"] {
+            again = rewritten(format, &again, &WriteOptions::default(), description);
+        }
+        let notes = Notes { metadata: again.metadata.clone(), description: Some("through “Dusk”".to_owned()) };
+        let bytes = encode_still(format, &again.frame, &WriteOptions::default(), &notes).expect("written").bytes;
+        let words =
+            |name: &str| if format == PictureFormat::Tiff { format!("\"{name}\"") } else { format!("“{name}”") };
+        for name in ["Dusk", "Noon"] {
+            assert_eq!(count(&bytes, &words(name)), 1, "{} {name}", format.name());
+        }
+        assert_eq!(count(&bytes, "the pier"), 1, "{}", format.name());
+    }
+    // A part of a line, or a part of a word, is not the line.
+    let first = rewritten(PictureFormat::Tiff, &still(&full_png()), &WriteOptions::default(), "Dusk and dawn");
+    let notes = Notes { metadata: first.metadata, description: Some("Dusk".to_owned()) };
+    let bytes =
+        encode_still(PictureFormat::Tiff, &first.frame, &WriteOptions::default(), &notes).expect("written").bytes;
+    assert_eq!(count(&bytes, "Dusk and dawn\nDusk\0"), 1);
+}
+
+#[test]
+fn a_text_that_a_jpeg_can_not_hold_is_cut_and_that_is_said() {
+    let long = Text { keyword: "Log".to_owned(), text: "é".repeat(50_000), ..Text::default() };
+    let notes = Notes { metadata: Metadata { texts: vec![long], ..Metadata::default() }, description: None };
+    let eight = frame(false, SampleDepth::Eight);
+    let jpeg = encode_still(PictureFormat::Jpeg, &eight, &WriteOptions::default(), &notes).expect("written");
+    assert_eq!(jpeg.warnings.len(), 1);
+    assert!(jpeg.warnings[0].to_string().contains("too long for a JPEG"), "{}", jpeg.warnings[0]);
+    assert_eq!(still(&jpeg.bytes).metadata.comments[0].len(), 65_533);
 }

@@ -25,6 +25,7 @@ fn pages() -> Vec<(&'static str, String)> {
     let sample = sample();
     let pages = vec![
         ("card.html", loading_card_html(&sample.card)),
+        ("card-maps.html", loading_card_html(&sample.with_maps)),
         ("card-not-made.html", loading_card_html(&sample.not_made)),
         ("consistency.html", consistency_html(&sample.proof)),
         ("consistency-out.html", consistency_html(&sample.out)),
@@ -41,6 +42,7 @@ fn texts() -> Vec<(&'static str, String)> {
     let sample = sample();
     let texts = vec![
         ("card.txt", loading_card_text(&sample.card)),
+        ("card-maps.txt", loading_card_text(&sample.with_maps)),
         ("consistency.txt", consistency_text(&sample.proof)),
         ("consistency-out.txt", consistency_text(&sample.out)),
     ];
@@ -178,6 +180,47 @@ fn the_card_says_every_file_with_what_belongs_to_it() {
     }
     assert!(text.contains(">> INPUT LEVELS   LEGAL") && text.contains(">> INPUT LEVELS   FULL"));
     assert!(text.contains("lookwright identify FILE") && html.contains("lookwright identify FILE"));
+}
+
+/// Every zone with its number in its colour; maps of the same zones share a legend.
+#[test]
+fn the_card_says_what_the_colours_of_exposure_maps_mean() {
+    let sample = sample();
+    let (html, text) = (loading_card_html(&sample.with_maps), loading_card_text(&sample.with_maps));
+    let page = Page::read("card-maps", &html);
+    let swatches: Vec<(&str, &str)> = page
+        .tags()
+        .zip(page.tags().skip(1))
+        .filter(|(svg, _)| svg.value("class") == Some("swatch"))
+        .map(|(svg, rect)| (svg.value("aria-label").unwrap_or_default(), rect.value("fill").unwrap_or_default()))
+        .collect();
+    let [clip, grey, floor] = [
+        ("zone 3, colour #ffdea2", "#ffdea2"),
+        ("zone 2, colour #0087d0", "#0087d0"),
+        ("zone 1, colour #004a75", "#004a75"),
+    ];
+    assert_eq!(swatches, [clip, grey, floor, grey, floor]);
+    // The numbers in them, in ink that is told from the colour: black on the light ones, white on the dark one.
+    let numbers: Vec<&str> = page.texts_in("text").collect();
+    assert_eq!(numbers, ["3", "2", "1", "2", "1"]);
+    let inks: Vec<&str> = page.tags().filter(|tag| tag.name == "text").filter_map(|tag| tag.value("fill")).collect();
+    assert_eq!(inks, ["#000000", "#000000", "#ffffff", "#000000", "#ffffff"]);
+    for (words, times) in [
+        ("cameras a and b, stops from +0.5 above grey", 1),
+        ("camera crash, stops from +0.5 above grey", 1),
+        ("as the show asks", 1),
+        ("as it was made; show or recipe ask for another now", 1),
+        ("NOT THE FILE THAT WAS MADE", 1),
+        ("17 points", 2),
+        ("made with map.dim=0.5", 2),
+        ("never shown", 1),
+        ("below −6.4", 2),
+        ("−0.2 to +0.2", 2),
+    ] {
+        let joined = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(html.matches(words).count(), times, "{words}");
+        assert_eq!(joined.matches(&words.replace('−', "-")).count(), times, "{words}: {text}");
+    }
 }
 
 #[test]

@@ -4,7 +4,8 @@
 use lookwright::diagnostics::Diagnostic;
 use lookwright::show::consistency::Matrix;
 use lookwright::show::{
-    self, CameraProof, Ledger, LoadingCard, LookProof, MonitorProof, Options, Proof, Run, Selection, Show, Work,
+    self, CameraProof, CardMap, Ledger, LoadingCard, LookProof, MapNote, MapState, MapZone, MonitorProof, Options,
+    Proof, Run, Selection, Show, Work,
 };
 use std::fs;
 use std::path::Path;
@@ -19,6 +20,8 @@ pub struct Sample {
     pub folder: TempDir,
     /// Files that were made and verified.
     pub card: LoadingCard,
+    /// The same files, and exposure maps on the first two monitors.
+    pub with_maps: LoadingCard,
     /// The same show before anything was made.
     pub not_made: LoadingCard,
     pub proof: Proof,
@@ -51,14 +54,47 @@ pub fn sample() -> &'static Sample {
         }
         let work = prepared(folder.path(), "show.toml", &show_text("s-log3", "s-gamut3.cine", 0.5, 3.0));
         let empty = Ledger::read(&folder.path().join("nowhere")).unwrap();
-        let not_made = LoadingCard::new(&work, &empty);
+        let not_made = LoadingCard::new(&work, &empty, &[]);
         let unfinished = Proof::new(&work, &made(&work, folder.path(), "stopped", false, true));
         let run = made(&work, folder.path(), "out", true, false);
-        let (card, proof) = (LoadingCard::new(&work, &run.ledger), Proof::new(&work, &run));
+        let (card, proof) = (LoadingCard::new(&work, &run.ledger, &[]), Proof::new(&work, &run));
+        let with_maps = LoadingCard::new(&work, &run.ledger, &maps());
         let work = prepared(folder.path(), "out.toml", &show_text("acesproxy10", "acescg", 0.05, 0.4));
         let out = Proof::new(&work, &made(&work, folder.path(), "wrong", false, false));
-        Sample { folder, card, not_made, proof, out, unfinished }
+        Sample { folder, card, with_maps, not_made, proof, out, unfinished }
     })
+}
+
+/// Maps of two cameras with the same zones, and one with others: a name that nobody would choose, and a zone that is never shown.
+fn maps() -> Vec<(usize, CardMap)> {
+    let zone = |name: &str, ends: [Option<f64>; 2], hex: &str| MapZone {
+        name: name.to_owned(),
+        from_stops: ends[0],
+        to_stops: ends[1],
+        shown: ends != [None; 2],
+        hex: hex.to_owned(),
+    };
+    let zones = vec![
+        zone("noise floor", [None, Some(-6.4)], "004a75"),
+        zone(HOSTILE_LOOK, [Some(-0.2), Some(0.2)], "0087d0"),
+        zone("clip", [None, None], "ffdea2"),
+    ];
+    let note = MapNote { size: 17, sized: true, set: vec!["map.dim=0.5".to_owned()], zero_stops: 0.5, zones };
+    let map = |camera: &str, state: MapState, note: &MapNote| CardMap {
+        file: format!("onboard/exposure.map/EXPOSURE_{camera}.cube").into(),
+        legend: Some(format!("onboard/exposure.map/EXPOSURE_{camera}.png").into()),
+        camera: camera.to_owned(),
+        records: "s-log3 / s-gamut3.cine".to_owned(),
+        fingerprint: "0123abcd".to_owned(),
+        state,
+        note: note.clone(),
+    };
+    let plain = MapNote { zones: note.zones[..2].to_vec(), set: Vec::new(), sized: false, ..note.clone() };
+    vec![
+        (0, map("a", MapState::AsAsked, &note)),
+        (0, map("b", MapState::Outdated, &note)),
+        (1, map("crash", MapState::Replaced, &plain)),
+    ]
 }
 
 fn messages(found: &[Diagnostic]) -> Vec<&str> {

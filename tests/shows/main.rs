@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 mod kit;
+mod maps;
 mod runs;
 mod versions;
 mod words;
