@@ -14,7 +14,7 @@ use lookwright::pipeline::transform;
 use lookwright::plan::{Camera, Levels};
 use lookwright::verify::comparison::Difference;
 use lookwright::verify::inspection::{Kind, Known};
-use lookwright::verify::{Assumptions, Inspection, Mapping, Side, compare, differences, inspect};
+use lookwright::verify::{Assumptions, Inspection, Mapping, View, compare, differences, inspect};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
@@ -387,8 +387,8 @@ fn the_camera_is_known_named_or_guessed() {
     assert_eq!((asked.known, asked.encoding.as_str()), (Known::Given, "logc4"));
 }
 
-fn side(one: &Prepared) -> Side<'_> {
-    Side::of_look(&one.plan, &one.pipeline)
+fn side(one: &Prepared) -> View<'_> {
+    View::of_look(&one.plan, &one.pipeline)
 }
 
 #[test]
@@ -412,7 +412,7 @@ fn a_recipe_against_its_file_is_the_verification() {
         let verified = one.hold(file).expect("a look");
         let levels = (one.plan.device.input_levels, one.plan.device.output_levels);
         let mapping = Mapping::new(&tables, one.plan.device.interpolation);
-        let found = compare(&side(&one), &Side::of_file(mapping, one.plan.camera, one.plan.display, levels));
+        let found = compare(&side(&one), &View::of_file(mapping, one.plan.camera, one.plan.display, levels));
         if one.plan.adaptation == Adaptation::Bradford {
             assert!(
                 (found.mean_de - verified.patch_mean_de).abs() < 1e-12,
@@ -563,7 +563,7 @@ fn levels_are_part_of_how_a_file_is_seen() {
     let tables = sampled(&one).tables;
     let seen = |levels| {
         let mapping = Mapping::new(&tables, Interpolation::Tetrahedral);
-        compare(&side(&one), &Side::of_file(mapping, one.plan.camera, one.plan.display, levels)).mean_de
+        compare(&side(&one), &View::of_file(mapping, one.plan.camera, one.plan.display, levels)).mean_de
     };
     assert!(seen((Levels::Legal, Levels::Legal)) < 0.3, "{}", seen((Levels::Legal, Levels::Legal)));
     assert!(seen((Levels::Full, Levels::Full)) > 3.0, "{}", seen((Levels::Full, Levels::Full)));

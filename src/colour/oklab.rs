@@ -99,8 +99,6 @@ pub fn hue_name(degrees: f64) -> &'static str {
 
 #[cfg(test)]
 mod tests {
-    use super::hue_name;
-
     #[test]
     fn hues_have_the_name_that_is_nearest() {
         let names = [0.0, 14.0, 16.0, 29.2, 142.5, 264.1, 350.0, -40.0].map(super::hue_name);

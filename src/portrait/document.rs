@@ -11,7 +11,7 @@ use crate::pipeline::Pipeline;
 use crate::plan::{Camera, Device, DisplayTarget, Plan};
 use crate::recipe::Recipe;
 use crate::verify::comparison::Difference;
-use crate::verify::{Comparison, Inspection, Mapping, Verification, View};
+use crate::verify::{Cast, Comparison, GreyPoint, Inspection, Mapping, Verification, View};
 
 /// A LUT file, as a page names it.
 #[derive(Clone, Debug, Default)]
@@ -147,7 +147,11 @@ impl LookReport {
         through_file.adaptation = plan.adaptation;
         let (portrait, shown) = (Portrait::new(&view), Portrait::new(&through_file));
         let casts = |found: &Verification| -> Vec<CastPoint> {
-            found.grey.iter().map(|point| CastPoint { stops: point.stops, cast: view.cast(point.signal) }).collect()
+            let cast = |point: &GreyPoint| {
+                let Cast { warmer_mired, greener_duv, .. } = view.cast(point.signal);
+                CastPoint { stops: point.stops, warmer_mired, greener_duv }
+            };
+            found.grey.iter().map(cast).collect()
         };
         Ok(Self {
             name: plan.look.name.clone(),

@@ -21,17 +21,8 @@ use crate::colour::chart::{CHART, Patch, SKINS};
 use crate::colour::difference::xyz_to_lab;
 use crate::maths::{CODE10_MAX, Rgb};
 use crate::picture::scopes::ChromaticityDiagram;
-use crate::verify::{Cast, Ends, SceneColour, View};
+use crate::verify::{Cast, CurvePoint, Ends, SceneColour, View};
 use serde::Serialize;
-
-/// Curves span this many stops on both sides of grey.
-pub const CURVE_STOPS: i32 = 8;
-
-/// Points of a curve to a stop.
-const CURVE_STEPS: i32 = 8;
-
-/// Points of the cast to a stop.
-const CAST_STEPS: i32 = 2;
 
 /// Hues that are followed.
 const HUES: usize = 24;
@@ -50,8 +41,6 @@ const NEUTRAL_CODES: f64 = 0.1;
 pub struct Portrait {
     /// The grey scale, dark to bright, eight steps to a stop.
     pub curve: Vec<CurvePoint>,
-    /// Casts of the grey scale, dark to bright, two to a stop.
-    pub casts: Vec<CastPoint>,
     /// Whether greys have a cast anywhere.
     pub tinted: bool,
     /// Whether nothing has a colour beside that of grey.
@@ -74,26 +63,21 @@ pub struct Portrait {
     pub clipping: ClippingMap,
 }
 
-/// A step of the grey scale.
-#[derive(Clone, Copy, Debug, Serialize)]
-pub struct CurvePoint {
-    /// Stops from grey.
-    pub stops: f64,
-    /// 10-bit code that the camera records.
-    pub code_in: f64,
-    /// Whether the camera's signal has ended there.
-    pub beyond_signal: bool,
-    /// Display signal, 0..1.
-    pub signal: Rgb,
-}
-
 /// The cast of a grey.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct CastPoint {
     /// Stops from grey.
     pub stops: f64,
-    /// The cast.
-    pub cast: Cast,
+    /// Warmer than display white, mired; `None` for black, and where there is no colour temperature.
+    pub warmer_mired: Option<f64>,
+    /// Greener than display white, Duv.
+    pub greener_duv: Option<f64>,
+}
+
+impl From<&CurvePoint> for CastPoint {
+    fn from(point: &CurvePoint) -> Self {
+        Self { stops: point.stops, warmer_mired: point.warmer_mired, greener_duv: point.greener_duv }
+    }
 }
 
 /// What becomes of a hue at mid-grey.
@@ -138,10 +122,16 @@ pub struct Swatch {
 }
 
 impl Portrait {
+    /// The casts of the grey scale, dark to bright.
+    #[must_use]
+    pub fn casts(&self) -> Vec<CastPoint> {
+        self.curve.iter().map(CastPoint::from).collect()
+    }
+
     /// Looks through a view.
     #[must_use]
     pub fn new(view: &View<'_>) -> Self {
-        let curve = curve(view);
+        let curve = view.curve();
         let spread = |[r, g, b]: Rgb| r.max(g).max(b) - r.min(g).min(b);
         let tinted = curve.iter().any(|point| spread(point.signal) > NEUTRAL_CODES / CODE10_MAX);
         let hues = hues(view);
@@ -152,7 +142,6 @@ impl Portrait {
             |signal| view.signal(signal),
         );
         Self {
-            casts: casts(view),
             tinted,
             monochrome: !hues.is_empty() && hues.iter().all(|hue| hue.seen_chroma < MONOCHROME * hue.chroma),
             grey: view.cast(view.neutral(0.0)),
@@ -170,28 +159,6 @@ impl Portrait {
 
 /// A picture has no colour where this part of the scene's chroma is left: rounding of a table's numbers.
 const MONOCHROME: f64 = 0.01;
-
-fn curve(view: &View<'_>) -> Vec<CurvePoint> {
-    (-CURVE_STOPS * CURVE_STEPS..=CURVE_STOPS * CURVE_STEPS)
-        .map(|step| {
-            let stops = f64::from(step) / f64::from(CURVE_STEPS);
-            let camera = view.camera_neutral(stops);
-            CurvePoint {
-                stops,
-                code_in: camera[0] * CODE10_MAX,
-                beyond_signal: camera[0] >= 1.0,
-                signal: view.signal(camera),
-            }
-        })
-        .collect()
-}
-
-fn casts(view: &View<'_>) -> Vec<CastPoint> {
-    (-CURVE_STOPS * CAST_STEPS..=CURVE_STOPS * CAST_STEPS)
-        .map(|step| f64::from(step) / f64::from(CAST_STEPS))
-        .map(|stops| CastPoint { stops, cast: view.cast(view.neutral(stops)) })
-        .collect()
-}
 
 fn hues(view: &View<'_>) -> Vec<HueMove> {
     let colours = HUE_CHROMAS.into_iter().flat_map(|chroma| {

@@ -5,7 +5,7 @@ use crate::diagnostics::Diagnostic;
 use crate::formats::icc::Profile;
 use crate::formats::image::{PictureFormat, WriteOptions, encode};
 use crate::picture::camera_chart::camera_chart;
-use crate::picture::chart_frame::ChartKind;
+use crate::picture::chart_frame::{ChartFrame, ChartKind};
 use crate::picture::preview::Preview;
 use crate::picture::scene::{recorded_by, scene};
 use crate::picture::{Frame, SampleDepth};
@@ -73,17 +73,22 @@ impl Studio {
     /// # Errors
     /// A picture can't be encoded.
     pub fn pictures(&self, shown: &[Shown]) -> Result<Vec<Pictures>, Vec<Diagnostic>> {
-        let scene = |of: &Shown| recorded_by(&self.scene, &of.camera, of.adaptation, 0.0);
-        let chart = |of: &Shown| camera_chart(ChartKind::PatchesAt(0.0), &of.camera, of.adaptation, CHART);
-        let subjects: [(&str, &dyn Fn(&Shown) -> _); 2] =
-            [("the built-in scene, a ferry's lounge at dusk", &scene), ("the 24-patch chart in even light", &chart)];
-        subjects
-            .into_iter()
-            .map(|(subject, recorded)| {
-                let pictures = shown.iter().map(|of| of.picture(&recorded(of)?.frame));
-                Ok(Pictures { subject, pictures: pictures.collect::<Result<_, Vec<Diagnostic>>>()? })
-            })
-            .collect()
+        let scene = Self::row("the built-in scene, a ferry's lounge at dusk", shown, |of| {
+            recorded_by(&self.scene, &of.camera, of.adaptation, 0.0)
+        })?;
+        let chart = Self::row("the 24-patch chart in even light", shown, |of| {
+            camera_chart(ChartKind::PatchesAt(0.0), &of.camera, of.adaptation, CHART)
+        })?;
+        Ok(vec![scene, chart])
+    }
+
+    fn row(
+        subject: &'static str,
+        shown: &[Shown],
+        recorded: impl Fn(&Shown) -> Result<ChartFrame, Vec<Diagnostic>>,
+    ) -> Result<Pictures, Vec<Diagnostic>> {
+        let pictures = shown.iter().map(|of| of.picture(&recorded(of)?.frame));
+        Ok(Pictures { subject, pictures: pictures.collect::<Result<_, Vec<Diagnostic>>>()? })
     }
 }
 

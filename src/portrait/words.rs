@@ -5,7 +5,7 @@ use crate::colour::oklab::hue_name;
 use crate::colour::whites::DUV_PER_CC;
 use crate::maths::{CODE10_MAX, hypot};
 use crate::plan::{Cdl, Plan, Tint, Trim};
-use crate::verify::Cast;
+use crate::verify::{Cast, CurvePoint};
 
 /// A cast below these is not told: half a mired, half a thousandth of Duv. Common practice, no source: nobody sees it.
 const TOLD_MIRED: f64 = 0.5;
@@ -126,7 +126,7 @@ fn cast(portrait: &Portrait) -> String {
         None if portrait.grey.kelvin.is_none() => "Grey has a colour that no black body is near to".to_owned(),
         None => "Grey is as the display’s white".to_owned(),
     };
-    let at = |stops: f64| portrait.casts.iter().find(|point| point.stops == stops).map(|point| &point.cast);
+    let at = |stops: f64| portrait.curve.iter().find(|point| point.stops == stops);
     let aside = [("shadows", -ASIDE_STOPS), ("highlights", ASIDE_STOPS)];
     for (name, stops) in aside {
         if let Some(words) = at(stops).and_then(|cast| beside_grey(cast, &portrait.grey)) {
@@ -141,7 +141,7 @@ fn side(stops: f64) -> &'static str {
     if stops < 0.0 { "under" } else { "over" }
 }
 
-fn beside_grey(cast: &Cast, grey: &Cast) -> Option<String> {
+fn beside_grey(cast: &CurvePoint, grey: &Cast) -> Option<String> {
     let apart = |own: Option<f64>, other: Option<f64>| own.zip(other).map(|(own, other)| own - other);
     let warmer = apart(cast.warmer_mired, grey.warmer_mired)?;
     let greener = apart(cast.greener_duv, grey.greener_duv)?;

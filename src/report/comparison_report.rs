@@ -103,11 +103,11 @@ fn greys(report: &ComparisonReport) -> Markup {
             div.plots {
                 figure {
                     (plots::curves_of_two([a, b]))
-                    figcaption { "The display’s signal for each stop of the scene, the mean of its channels: A unbroken, B dashed; 10-bit codes at the right." }
+                    figcaption { "The display’s signal for each stop of the scene, as that of a neutral as bright: A unbroken, B dashed; 10-bit codes at the right." }
                 }
                 @if a.tinted || b.tinted {
                     figure {
-                        (plots::casts_of_two([&a.casts, &b.casts]))
+                        (plots::casts_of_two([&a.casts(), &b.casts()]))
                         figcaption { "The colour of greys beside each display’s white: A unbroken, B dashed. Near black it has none." }
                     }
                 } @else {

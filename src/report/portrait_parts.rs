@@ -90,7 +90,7 @@ pub(super) fn greys(portrait: &Portrait, points: &[GreyPoint], cast_points: &[cr
                 }
                 @if portrait.tinted {
                     figure {
-                        (plots::casts(&portrait.casts, cast_points))
+                        (plots::casts(&portrait.casts(), cast_points))
                         figcaption { "The colour of greys beside the display’s white. Near black it has none." (circles) }
                     }
                 } @else {

@@ -35,7 +35,7 @@ pub use scene_colours::{SceneColour, SceneColours};
 pub use search::{Search, WorstPoint};
 pub use shape::{Fold, FoldsOfLook, Shape, shape};
 pub use verification::{Check, Verification};
-pub use view::{Cast, CurvePoint, Ends, Falling, Hue, Seen as SeenColour, View};
+pub use view::{CURVE_STOPS, Cast, CurvePoint, Ends, Falling, Hue, Seen as SeenColour, View};
 pub use viewer::{Picture, Viewer};
 
 use crate::colour::chart::{CHART, SKINS};

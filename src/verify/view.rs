@@ -19,8 +19,8 @@ use serde::Serialize;
 /// Steps of the fine ramp over the camera's signal: four to a 10-bit code.
 const RAMP_STEPS: i32 = 4092;
 
-/// The fine scale of greys.
-const CURVE_STOPS: i32 = 8;
+/// Curves span this many stops on both sides of grey.
+pub const CURVE_STOPS: i32 = 8;
 const CURVE_STEPS_PER_STOP: i32 = 8;
 
 /// A signal within half a 10-bit code of its end counts as black or white.
@@ -80,6 +80,8 @@ pub struct Cast {
 pub struct CurvePoint {
     /// Stops from grey.
     pub stops: f64,
+    /// Whether the camera's signal has ended there.
+    pub beyond_signal: bool,
     /// Display signal of each channel, 0..1.
     pub signal: Rgb,
     /// Signal of the neutral that is as bright.
@@ -258,10 +260,11 @@ impl<'a> View<'a> {
     pub fn curve(&self) -> Vec<CurvePoint> {
         let point = |step: i32| {
             let stops = f64::from(step) / f64::from(CURVE_STEPS_PER_STOP);
-            let signal = self.neutral(stops);
+            let camera = self.camera_neutral(stops);
+            let (beyond_signal, signal) = (camera[0] >= 1.0, self.signal(camera));
             let Cast { warmer_mired, greener_duv, .. } = self.cast(signal);
-            let neutral_signal = self.picture.neutral_signal(signal);
-            CurvePoint { stops, signal, neutral_signal, warmer_mired, greener_duv }
+            let neutral_signal = self.neutral_signal(signal);
+            CurvePoint { stops, beyond_signal, signal, neutral_signal, warmer_mired, greener_duv }
         };
         (-CURVE_STOPS * CURVE_STEPS_PER_STOP..=CURVE_STOPS * CURVE_STEPS_PER_STOP).map(point).collect()
     }

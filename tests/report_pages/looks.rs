@@ -199,9 +199,9 @@ fn the_chart_in_the_picture_has_the_colours_that_the_verifier_saw() {
             continue;
         };
         let pixel = frame.pixel(field.x + field.width / 2, field.y + field.height / 2).expect("a pixel");
-        for channel in 0..3 {
-            let (got, wanted) = (255.0 * pixel[channel], screen_code(point.signal[channel]));
-            assert!((got - wanted).abs() <= JPEG_CODES, "{} {channel}: {got} is not {wanted}", field.name);
+        for (got, signal) in pixel.into_iter().zip(point.signal) {
+            let (got, wanted) = (255.0 * got, screen_code(signal));
+            assert!((got - wanted).abs() <= JPEG_CODES, "{}: {got} is not {wanted}", field.name);
         }
         held += 1;
     }
@@ -276,7 +276,7 @@ fn light_ends_where_the_display_ends() {
             let expected: &[Clipped] = match stops {
                 _ if stops >= 3.5 => &[Clipped::White],
                 _ if stops >= 2.6 => &[Clipped::White, Clipped::AtWhite],
-                _ if stops <= 2.0 && stops >= -6.0 => &[Clipped::Nothing],
+                _ if stops <= 2.0 => &[Clipped::Nothing],
                 _ => continue,
             };
             assert!(expected.contains(cell), "{stops} stops: {cell:?}");

@@ -1,8 +1,8 @@
 //! The cast of the grey scale: warmer or cooler, greener or more magenta than the display's white.
 
 use super::{Axes, figure, signed, stops_axis, ticks};
-use crate::portrait::{CURVE_STOPS, CastPoint};
-use crate::verify::Cast;
+use crate::portrait::CastPoint;
+use crate::verify::CURVE_STOPS;
 use maud::{Markup, html};
 
 const WIDTH: f64 = 440.0;
@@ -19,7 +19,7 @@ struct Quantity {
     below: &'static str,
     least: f64,
     digits: usize,
-    of: fn(&Cast) -> Option<f64>,
+    of: fn(&CastPoint) -> Option<f64>,
 }
 
 const QUANTITIES: [Quantity; 2] = [
@@ -29,7 +29,7 @@ const QUANTITIES: [Quantity; 2] = [
         below: "cooler",
         least: LEAST_MIRED,
         digits: 0,
-        of: |cast| cast.warmer_mired,
+        of: |point| point.warmer_mired,
     },
     Quantity {
         name: "Duv",
@@ -37,7 +37,7 @@ const QUANTITIES: [Quantity; 2] = [
         below: "magenta",
         least: LEAST_DUV,
         digits: 3,
-        of: |cast| cast.greener_duv,
+        of: |point| point.greener_duv,
     },
 ];
 
@@ -60,10 +60,7 @@ pub(in crate::report) fn casts_of_two([a, b]: [&[CastPoint]; 2]) -> Markup {
 }
 
 fn plot(quantity: &Quantity, lines: &[(&str, &[CastPoint])], points: &[CastPoint]) -> Markup {
-    let values = || {
-        let of = |point: &CastPoint| (quantity.of)(&point.cast);
-        lines.iter().flat_map(|(_, line)| line.iter()).chain(points).filter_map(of)
-    };
+    let values = || lines.iter().flat_map(|(_, line)| line.iter()).chain(points).filter_map(quantity.of);
     let most = values().map(f64::abs).fold(quantity.least, f64::max) * 1.08;
     let stops = f64::from(CURVE_STOPS);
     let axes = Axes { left: 58.0, ..Axes::new(WIDTH, HEIGHT, [-stops, stops], [-most, most]) };
@@ -81,10 +78,10 @@ fn plot(quantity: &Quantity, lines: &[(&str, &[CastPoint])], points: &[CastPoint
         text.letter x=(figure(axes.left + 6.0)) y=(figure(axes.top + 12.0)) { (quantity.above) ", " (quantity.name) }
         text.letter x=(figure(axes.left + 6.0)) y=(figure(axes.bottom - 6.0)) { (quantity.below) }
         @for (class, line) in lines {
-            (axes.line(class, line.iter().map(|point| (point.stops, (quantity.of)(&point.cast)))))
+            (axes.line(class, line.iter().map(|point| (point.stops, (quantity.of)(point)))))
         }
         @for point in points.iter().filter(|point| point.stops.fract() == 0.0) {
-            @if let Some(value) = (quantity.of)(&point.cast) {
+            @if let Some(value) = (quantity.of)(point) {
                 circle.point cx=(figure(axes.x(point.stops))) cy=(figure(axes.y(axes.held(value)))) r="2.6" {}
             }
         }

@@ -2,8 +2,8 @@
 
 use super::{Axes, figure, signed, stops_axis};
 use crate::maths::CODE10_MAX;
-use crate::portrait::{CURVE_STOPS, CurvePoint, Portrait};
-use crate::verify::GreyPoint;
+use crate::portrait::Portrait;
+use crate::verify::{CURVE_STOPS, CurvePoint, GreyPoint};
 use maud::{Markup, html};
 
 const WIDTH: f64 = 440.0;
@@ -110,7 +110,7 @@ pub(in crate::report) fn curves_of_two([a, b]: [&Portrait; 2]) -> Markup {
         100.0 * a.grey_signal,
         100.0 * b.grey_signal
     );
-    let mean = |point: &CurvePoint| 100.0 * point.signal.iter().sum::<f64>() / 3.0;
+    let mean = |point: &CurvePoint| 100.0 * point.neutral_signal;
     let points = |portrait: &Portrait| -> Vec<(f64, Option<f64>)> {
         portrait.curve.iter().map(|point| (point.stops, Some(mean(point)))).collect()
     };
