@@ -95,6 +95,9 @@ pub struct Curve<'a> {
     pub points: &'a [(f64, f64)],
 }
 
+/// A value of the upright axis in words, at most eight characters.
+type Label = fn(f64) -> String;
+
 /// What the upright axis says.
 #[derive(Clone, Debug)]
 pub struct Scale {
@@ -102,8 +105,8 @@ pub struct Scale {
     pub ends: [f64; 2],
     /// Rows of cells, a multiple of four.
     pub rows: usize,
-    /// A value in words, at most eight characters.
-    pub label: fn(f64) -> String,
+    /// Its values in words.
+    pub label: Label,
 }
 
 impl Scale {
@@ -111,7 +114,7 @@ impl Scale {
     pub const SIGNAL: Self = Self { ends: [0.0, 1.0], rows: 16, label: |value| format!("{:.0} %", 100.0 * value) };
 
     /// The smallest scale around zero that ends in 1, 2 or 5 times a power of ten and holds all values; half as high as that of signals.
-    pub fn around_zero(points: &[(f64, f64)], label: fn(f64) -> String) -> Self {
+    pub fn around_zero(points: &[(f64, f64)], label: Label) -> Self {
         let values = || points.iter().map(|point| point.1).filter(|value| value.is_finite());
         let (low, high) = (values().fold(0.0, f64::min), values().fold(0.0, f64::max));
         let most = high.max(-low);
@@ -168,27 +171,22 @@ pub fn greys(paper: Paper, greys: &[CurvePoint]) -> String {
 
 /// The cast along a grey scale: what of it there is to be seen, warmer and greener apart. Empty where there is none.
 pub fn casts(paper: Paper, greys: &[CurvePoint]) -> String {
-    let mired =
-        |value: f64| if value.abs() < 10.0 && value.fract() != 0.0 { format!("{value:+.1}") } else { signed(value) };
-    let kinds: [(&str, f64, Points, fn(f64) -> String); 2] = [
-        (
-            "warmer (+) or cooler (-) than display white, mired",
-            DRAWN_MIRED,
-            points(greys, |point| point.warmer_mired),
-            mired,
-        ),
-        ("greener (+) or more magenta (-), Duv", DRAWN_DUV, points(greys, |point| point.greener_duv), |value| {
-            if value == 0.0 { "0".to_owned() } else { format!("{value:+.4}") }
-        }),
-    ];
-    let mut text = String::new();
-    for (what, least, points, label) in kinds {
-        if points.iter().any(|point| point.1.abs() >= least) {
-            let drawing = plot(paper, &Scale::around_zero(&points, label), &[one(&points)]);
-            text.push_str(&format!("\n  cast of a grey: {what}\n{drawing}"));
+    let draw = |what: &str, least: f64, points: Points, label: Label| {
+        if !points.iter().any(|point| point.1.abs() >= least) {
+            return String::new();
         }
-    }
-    text
+        let drawing = plot(paper, &Scale::around_zero(&points, label), &[one(&points)]);
+        format!("\n  cast of a grey: {what}\n{drawing}")
+    };
+    let mired = points(greys, |point| point.warmer_mired);
+    let duv = points(greys, |point| point.greener_duv);
+    let warmer = draw("warmer (+) or cooler (-) than display white, mired", DRAWN_MIRED, mired, |value| {
+        if value.fract() == 0.0 { signed(value) } else { format!("{value:+.1}") }
+    });
+    let greener = draw("greener (+) or more magenta (-), Duv", DRAWN_DUV, duv, |value| {
+        if value == 0.0 { signed(value) } else { format!("{value:+.4}") }
+    });
+    warmer + &greener
 }
 
 /// A whole number with its sign.
