@@ -13,8 +13,11 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 fn run(arguments: &[&str]) -> Output {
+    // Drawings are as on a terminal of 80 columns, whatever the machine's own is.
     Command::new(env!("CARGO_BIN_EXE_lookwright"))
         .args(arguments)
+        .env("LC_ALL", "C.UTF-8")
+        .env("COLUMNS", "80")
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()
         .expect("the program starts")

@@ -40,7 +40,7 @@ Examples:  lookwright preview recipes/dusk-car-deck.toml                        
            lookwright preview recipes/dusk-car-deck.toml stills/ --for-screen   log frames of the camera
            lookwright preview recipes/*.toml stills/ --sheet                    every look on every still, small
            lookwright preview recipes/*.toml still.tif --exposures              at -2 to +2 stops
-           lookwright preview recipes/*.toml --built-in scene --sheet --terminal    seen at once, nothing written
+           lookwright preview recipes/*.toml --sheet --terminal                 seen at once, nothing written
            lookwright preview recipes/dusk-car-deck.toml still.tif --split      log, plain conversion, look
            lookwright preview recipes/dusk-car-deck.toml photo.jpg --input srgb --for-screen
            lookwright preview recipes/fog-morning.toml still.tif --lens 1/4 --compare-lens

@@ -183,10 +183,10 @@ mod tests {
     fn what_lies_outside_the_frame_is_left_out() {
         let encode = |light: Rgb| light;
         let mut canvas = Canvas::new(4, 3, &encode);
-        canvas.fill(Area { x: 3, y: 2, width: 9, height: 9 }, [1.0; 3]);
-        canvas.fill(Area { x: 9, y: 9, width: 1, height: 1 }, [1.0; 3]);
         canvas.label("+8", 0, 2, Letters { digits: 7 });
         canvas.label("+8", 4, 0, Letters { digits: 7 });
+        canvas.fill(Area { x: 3, y: 2, width: 9, height: 9 }, [1.0; 3]);
+        canvas.fill(Area { x: 9, y: 9, width: 1, height: 1 }, [1.0; 3]);
         let (codes, _) = canvas.finish();
         let white = codes.chunks_exact(3).filter(|pixel| *pixel == [u16::MAX; 3]).count();
         assert_eq!((codes.len(), white), (4 * 3 * 3, 1), "one pixel of the area lies in the frame");

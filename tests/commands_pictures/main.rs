@@ -39,6 +39,8 @@ impl Folder {
     /// Runs the program in this folder.
     fn run(&self, arguments: &[&str]) -> Output {
         let mut command = Command::new(env!("CARGO_BIN_EXE_lookwright"));
+        // As on a terminal of 80 columns with Unicode, whatever the machine's own is.
+        command.env("LC_ALL", "C.UTF-8").env("COLUMNS", "80");
         command.current_dir(self.0.path()).args(arguments).output().expect("the program starts")
     }
 

@@ -1,7 +1,7 @@
 //! The exposure maps of a device on its sheet: which file for which camera, and what their colours mean.
 
 use super::super::page::{file_name, folder, name};
-use super::super::text::{ascii, wrapped};
+use super::super::text::{ascii, rule, wrapped};
 use super::{parts, records};
 use crate::show::{CardDevice, CardMap, MapNote, MapState, MapZone};
 use maud::{Markup, html};
@@ -186,6 +186,8 @@ const FILE_COLUMN: usize = 26;
 pub(super) fn text(device: &CardDevice) -> String {
     let mut text = String::from("\n  EXPOSURE MAPS\n");
     text += &wrapped("  ", &ascii(WORDS));
+    text += "\n  loaded                  file\n";
+    text += &rule('-');
     let indent = " ".repeat(FILE_COLUMN);
     for map in &device.maps {
         let (directory, file) = parts(&map.file);
