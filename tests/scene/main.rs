@@ -28,7 +28,7 @@ const PATCH: f64 = 1e-6;
 /// The scene's small frame as bytes. Source: this program itself: it proves nothing about being right, only about being the
 /// same with any number of threads, in debug and release builds, on every machine. Print the new one where the scene was
 /// changed on purpose.
-const SMALL_FRAME_SHA256: &str = "d857935bfc4fd0522e9212024f14e99f024742ee101eb266987b8a3f7cd056ed";
+const SMALL_FRAME_SHA256: &str = "edcd3a93ba21f2e2c6090543b82acddb76a3d6bffb41066d32a5d03b567624ae";
 
 /// Squares of the frame with detail: stops of their mean, for all.
 fn squares_with_detail() -> Vec<f64> {
@@ -110,7 +110,7 @@ fn patches_have_their_published_reflectances() {
 #[test]
 fn skins_stand_in_order() {
     // The side of each forehead or cheek that the key reaches, from the lightest skin to the deepest.
-    let places = [[0.402, 0.370], [0.157, 0.335], [0.548, 0.300], [0.667, 0.345]];
+    let places = [[0.412, 0.350], [0.157, 0.330], [0.548, 0.300], [0.660, 0.320]];
     let seen = places.map(|place| mean(scene(), middle(place, 2), [5, 5]));
     let skins: [Rgb; 4] =
         [0, 2, 3, 7].map(|skin| to_linear(&SKINS[skin], &ACESCG.from_xyz(), ACESCG.white_xyz(), Adaptation::Bradford));

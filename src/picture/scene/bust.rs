@@ -5,7 +5,7 @@
 use super::material::Material;
 use super::shapes::Bounds;
 use super::solid::{Solid, cut, ellipsoid, joined, rod};
-use super::vector::{V3, smooth, v3};
+use super::vector::{V3, sine, smooth, v3};
 
 /// What a head wears.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,7 +53,24 @@ impl Bust {
         }
         d = joined(d, ellipsoid(p, v3(0.0, -0.107, -0.062), v3(0.022 * broad, 0.015, 0.019)), 0.034);
         d = joined(d, ellipsoid(side, v3(0.043 * broad, -0.021, -0.056), v3(0.020, 0.015, 0.020)), 0.03);
-        d = joined(d, rod(side, v3(0.006, 0.026, -0.078), v3(0.042, 0.030, -0.066), [0.010, 0.008]), 0.022);
+        let to_eye = side - v3(0.027, 0.012, -0.080);
+        if to_eye.dot(to_eye) < 0.07 * 0.07 {
+            d = self.eye(side, d);
+        }
+        if p.z < -0.05 && side.x < 0.06 && p.y < 0.06 {
+            if p.y > -0.085 {
+                d = joined(d, self.nose(p, side), 0.012);
+            }
+            if p.y < -0.03 {
+                d = self.mouth(p, d);
+            }
+        }
+        if side.x > 0.055 { joined(d, ear(side), 0.006) } else { d }
+    }
+
+    /// The brow, and an eye that is closed.
+    fn eye(&self, side: V3, head: f64) -> f64 {
+        let mut d = joined(head, rod(side, v3(0.006, 0.026, -0.078), v3(0.042, 0.030, -0.066), [0.010, 0.008]), 0.022);
         // Sockets, and lids over round eyes.
         let socket = ellipsoid(side, v3(0.031, 0.006, -0.094), v3(0.021, 0.014, 0.022));
         d = cut(d, -socket, 0.018);
@@ -62,12 +79,7 @@ impl Bust {
         // The line between the lids, lower in the middle.
         let aside = side.x - 0.031;
         let lashes = v3(aside, side.y + 0.0045 - 16.0 * aside * aside, side.z + 0.080);
-        d = cut(d, -ellipsoid(lashes, V3::ZERO, v3(0.0155, 0.0011, 0.0100)), 0.002);
-        if p.z < -0.05 && side.x < 0.06 {
-            d = joined(d, self.nose(p, side), 0.012);
-            d = self.mouth(p, d);
-        }
-        if side.x > 0.055 { joined(d, ear(side), 0.006) } else { d }
+        cut(d, -ellipsoid(lashes, V3::ZERO, v3(0.0155, 0.0011, 0.0100)), 0.002)
     }
 
     fn nose(&self, p: V3, side: V3) -> f64 {
@@ -126,7 +138,7 @@ impl Bust {
         if p.y > HIGH {
             return f64::INFINITY;
         }
-        let wave = 0.0013 * crate::maths::sin(p.y * 42.0 + p.x * 30.0) * smooth(-0.24, -0.36, p.y);
+        let wave = 0.0013 * sine(p.y * 42.0 + p.x * 30.0) * smooth(-0.24, -0.36, p.y);
         let neckline = p.y + 0.205 - self.collar - 0.55 * p.z.min(0.06) + 0.10 * p.x.abs();
         let rim = {
             let away = neckline.abs();
@@ -145,13 +157,12 @@ impl Bust {
             Top::Bare => f64::INFINITY,
             Top::Short => {
                 let line = -((p.y - 0.078) * 0.66 + (p.z + 0.068) * 0.75) + 0.25 * (p.x.abs() - 0.05).max(0.0);
-                let strands =
-                    0.0012 * crate::maths::sin(p.x * 420.0 + 60.0 * p.y + 3.0 * crate::maths::sin(p.z * 90.0));
+                let strands = 0.0012 * sine(p.x * 420.0 + 60.0 * p.y + 3.0 * sine(p.z * 90.0));
                 cut(skull - 0.011 - strands, line, 0.012)
             }
             Top::Knot => {
                 let line = -((p.y - 0.086) * 0.62 + (p.z + 0.062) * 0.78) + 0.10 * (p.x.abs() - 0.03).max(0.0);
-                let strands = 0.0012 * crate::maths::sin(p.x * 330.0 + 40.0 * p.z);
+                let strands = 0.0012 * sine(p.x * 330.0 + 40.0 * p.z);
                 let back = ellipsoid(p, v3(0.0, 0.02, 0.03), v3(0.080, 0.092, 0.090));
                 let knot = ellipsoid(p, v3(0.0, 0.095, 0.105), v3(0.042, 0.038, 0.036)) - strands;
                 joined(cut(joined(skull - 0.012, back, 0.03) - strands, line, 0.012), knot, 0.010)

@@ -13,6 +13,7 @@ pub(super) struct Light {
     pub across: V3,
     pub up: V3,
     facing: V3,
+    area: f64,
     /// The middles of its four quarters.
     points: [V3; 4],
     /// Colour and strength: on a white surface at one point, when multiplied by [`Light::form`].
@@ -30,12 +31,12 @@ pub(super) fn lights(palette: &Palette) -> Lights {
     let facing = (METERED - centre).unit();
     let [across, up] = facing.sides();
     let mut key = Light::new(centre, [across * 0.42, up * 0.42], facing, V3::ONE, 0.42);
-    key.colour = V3::ONE * (1.0 / key.form(METERED, -facing, 0.0));
+    key.colour = V3::ONE * (1.0 / key.form(METERED, -facing));
     let size = [v3(0.0, 0.0, 1.5), v3(0.0, 0.55, 0.0)];
-    let left = Light::new(v3(-2.58, 1.55, 2.3), size, v3(1.0, 0.0, 0.0), palette.window * 1.15, 0.9);
-    let size = [v3(1.38, 0.0, 0.0), v3(0.0, 0.48, 0.0)];
-    let evening = palette.window * 1.4 + palette.sun * 1.4;
-    let back = Light::new(v3(-0.92, 1.50, 5.98), size, v3(0.0, 0.0, -1.0), evening, 0.8);
+    let left = Light::new(v3(-2.58, 1.55, 2.3), size, v3(1.0, 0.0, 0.0), palette.window * 1.45, 0.9);
+    let size = [v3(1.33, 0.0, 0.0), v3(0.0, 0.48, 0.0)];
+    let evening = palette.window * 1.3 + palette.sun * 1.4;
+    let back = Light::new(v3(-0.97, 1.50, 5.98), size, v3(0.0, 0.0, -1.0), evening, 0.8);
     [key, left, back]
 }
 
@@ -43,11 +44,8 @@ impl Light {
     fn new(centre: V3, [across, up]: [V3; 2], facing: V3, colour: V3, spread: f64) -> Self {
         let quarter = |u: f64, v: f64| centre + across * u + up * v;
         let points = [quarter(-0.5, -0.5), quarter(0.5, -0.5), quarter(-0.5, 0.5), quarter(0.5, 0.5)];
-        Self { centre, across, up, facing, points, colour, spread }
-    }
-
-    fn area(&self) -> f64 {
-        4.0 * self.across.length() * self.up.length()
+        let area = 4.0 * across.length() * up.length();
+        Self { centre, across, up, facing, area, points, colour, spread }
     }
 
     /// A point of the light, of coordinates 0..1.
@@ -55,31 +53,40 @@ impl Light {
         self.centre + self.across * (2.0 * u - 1.0) + self.up * (2.0 * v - 1.0)
     }
 
-    /// The share of the light of an endless white sky that reaches a surface, unhindered: the mean of four points.
-    /// `soft` lets it reach a little round the edge.
-    pub fn form(&self, point: V3, normal: V3, soft: f64) -> f64 {
-        self.form_soft(point, normal, V3::ONE * soft).x
+    /// A point of a light that is a fifth wider: where all of it is seen, or none, so is the light itself.
+    pub fn point_around(&self, [u, v]: [f64; 2]) -> V3 {
+        self.point([0.5 + 1.2 * (u - 0.5), 0.5 + 1.2 * (v - 0.5)])
     }
 
-    /// The same for three channels, as light in skin goes round the edge: red farthest.
-    pub fn form_soft(&self, point: V3, normal: V3, soft: V3) -> V3 {
-        let mut sum = V3::ZERO;
-        for corner in self.points {
+    /// The share of the light of an endless white sky that reaches a surface, unhindered: the mean of four points.
+    pub fn form(&self, point: V3, normal: V3) -> f64 {
+        self.ways(point).iter().map(|(way, _)| way.dot(normal).max(0.0)).sum()
+    }
+
+    /// Whether any of it could reach a surface, even a little round its edge.
+    pub fn reaches(&self, point: V3, normal: V3) -> bool {
+        self.points.iter().any(|&corner| {
+            let way = corner - point;
+            way.dot(self.facing) < 0.0 && way.dot(normal) > -0.3 * way.length()
+        })
+    }
+
+    /// The ways to its four quarters, each times the share of an endless sky's light that it sends on a surface which faces
+    /// it, and that share.
+    #[inline]
+    pub fn ways(&self, point: V3) -> [(V3, f64); 4] {
+        self.points.map(|corner| {
             let way = corner - point;
             let square = way.dot(way);
             let there = -way.dot(self.facing);
             if there <= 0.0 {
-                continue;
+                return (V3::ZERO, 0.0);
             }
-            let length = square.sqrt();
-            let here = way.dot(normal);
-            let reach = (V3::ONE * here + soft * length).max(V3::ZERO);
             // No nearer than its quarters are wide: four points stand for the whole.
-            let held = square.max(self.area() * 0.08);
-            sum += reach * (there / (held * held));
-        }
-        let scale = self.area() / (4.0 * std::f64::consts::PI);
-        v3(sum.x / (1.0 + soft.x), sum.y / (1.0 + soft.y), sum.z / (1.0 + soft.z)) * scale
+            let held = square.max(self.area * 0.08);
+            let share = there * self.area / (4.0 * std::f64::consts::PI * held * held);
+            (way * share, square.sqrt() * share)
+        })
     }
 
     /// What a glossy surface sends along `to_eye`, for a light of that colour: a microfacet lobe, widened by the light's size.
@@ -108,8 +115,8 @@ impl Light {
         let fresnel = gloss + (1.0 - gloss) * square_facing * square_facing * facing;
         let k = rough * 0.5;
         let shadowing = (nl / (nl * (1.0 - k) + k)) * (nv / (nv * (1.0 - k) + k));
-        let held = distance * distance + 0.35 * self.area();
-        lobe * fresnel * shadowing / (4.0 * nv) * there * self.area() / held
+        let held = distance * distance + 0.35 * self.area;
+        lobe * fresnel * shadowing / (4.0 * nv) * there * self.area / held
     }
 
     /// The point of the light that lies nearest to a ray.

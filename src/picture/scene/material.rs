@@ -2,8 +2,7 @@
 
 use super::noise::{cloudy, noise};
 use super::palette::Palette;
-use super::vector::{V3, smooth, v3};
-use crate::maths::{cos, sin};
+use super::vector::{V3, cosine, sine, smooth, v3};
 
 /// A material of the scene.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,6 +30,8 @@ pub(super) enum Material {
     BackWall,
     Reveal,
     Panel,
+    /// The partition's long side: matt, as light grazes it.
+    Bulkhead,
     Niche,
     Crate,
     Rope,
@@ -54,6 +55,8 @@ pub(super) enum Material {
     Lamp,
     LeftWindow,
     Outside,
+    /// What stands on the deck outside.
+    Deck,
 }
 
 /// The place of the 18 % card among the reference fields, behind the 24 patches.
@@ -75,7 +78,38 @@ pub(super) struct Look {
 impl Material {
     /// Whether it shines by itself, or shows what is not in the room.
     pub fn is_light(self) -> bool {
-        matches!(self, Self::TubeMagenta | Self::TubeCyan | Self::Bulb | Self::Lamp | Self::LeftWindow | Self::Outside)
+        matches!(
+            self,
+            Self::TubeMagenta
+                | Self::TubeCyan
+                | Self::Bulb
+                | Self::Lamp
+                | Self::LeftWindow
+                | Self::Outside
+                | Self::Deck
+        )
+    }
+
+    /// Whether it takes light: not what shines, and not what shows a fixed light or a mirrored one.
+    pub fn is_lit(self) -> bool {
+        !self.is_light() && !matches!(self, Self::Reference(_) | Self::Chrome)
+    }
+
+    /// Whether its texture is finer than two looks a pixel can hold.
+    pub fn is_fine(self) -> bool {
+        let cloth = matches!(
+            self,
+            Self::KnitNavy
+                | Self::KnitOchre
+                | Self::CapRed
+                | Self::Blanket
+                | Self::Mat
+                | Self::HairDark
+                | Self::HairBrown
+        );
+        cloth
+            || matches!(self, Self::BackWall | Self::SideWall | Self::Panel | Self::Niche | Self::Crate | Self::Rope)
+            || matches!(self, Self::Deck | Self::Board)
     }
 
     /// Whether light passes.
@@ -100,7 +134,7 @@ impl Material {
             Self::Crate => palette.wood,
             Self::Mat | Self::Rope => palette.straw,
             Self::BackWall | Self::SideWall | Self::Reveal => palette.cream * 0.8,
-            Self::Panel => palette.green,
+            Self::Panel | Self::Bulkhead => palette.green,
             Self::Niche => palette.green,
             Self::RingBody => palette.orange,
             Self::Seat => palette.upholstery,
@@ -121,7 +155,7 @@ impl Material {
         match self {
             Self::Skin(which) => skin(palette, which, plain, p),
             Self::HairDark | Self::HairBrown => {
-                let strand = sin(p.x * 900.0 + 6.0 * noise(p.x * 60.0, p.y * 14.0, p.z * 60.0));
+                let strand = sine(p.x * 900.0 + 6.0 * noise(p.x * 60.0, p.y * 14.0, p.z * 60.0));
                 let normal = (normal + v3(0.16 * strand, 0.0, 0.05 * strand)).unit();
                 Look { albedo: plain.albedo * (0.9 + 0.25 * strand), normal, gloss: 0.06, rough: 0.34, ..plain }
             }
@@ -131,7 +165,7 @@ impl Material {
                 Look { albedo: plain.albedo * shade, gloss: 0.02, rough: 0.6, ..plain }
             }
             Self::Curtain => {
-                let thread = 0.93 + 0.07 * sin(p.y * 1500.0) * sin(p.x * 1500.0);
+                let thread = 0.93 + 0.07 * sine(p.y * 1500.0) * sine(p.x * 1500.0);
                 Look { albedo: plain.albedo * thread, gloss: 0.03, rough: 0.5, ..plain }
             }
             Self::Blanket => blanket(palette, plain, p),
@@ -145,6 +179,10 @@ impl Material {
                 let stain = 0.6 + 0.8 * cloudy(p.x * 5.0, p.y * 3.0, p.z * 5.0, 4);
                 let seam = smooth(0.0, 0.006, ((p.x * 4.0).fract() - 0.5).abs() * 0.25);
                 Look { albedo: plain.albedo * (stain * (0.35 + 0.65 * seam)), ..plain }
+            }
+            Self::Bulkhead => {
+                let soil = 0.8 + 0.3 * cloudy(p.z * 3.0, p.y * 2.0, 0.0, 3);
+                Look { albedo: plain.albedo * soil, gloss: 0.0, ..plain }
             }
             Self::Crate => planks(plain, p),
             Self::Rope => {
@@ -180,10 +218,10 @@ fn knit(plain: Look, p: V3) -> Look {
     let (across, up) = (p.x * 125.0 + 0.25 * p.z * 125.0, p.y * 140.0);
     let column = across - across.floor() - 0.5;
     let row = up + column.abs() * 1.3;
-    let loops = sin(std::f64::consts::TAU * row);
+    let loops = sine(std::f64::consts::TAU * row);
     let groove = smooth(0.5, 0.30, column.abs());
     let lean = if column > 0.0 { 0.25 } else { -0.25 };
-    let normal = (plain.normal + v3(lean, 0.32 * cos(std::f64::consts::TAU * row), 0.0) * 0.8).unit();
+    let normal = (plain.normal + v3(lean, 0.32 * cosine(std::f64::consts::TAU * row), 0.0) * 0.8).unit();
     let albedo = plain.albedo * ((0.62 + 0.38 * groove) * (0.85 + 0.25 * loops));
     Look { albedo, normal, gloss: 0.015, rough: 0.6, ..plain }
 }
@@ -191,7 +229,7 @@ fn knit(plain: Look, p: V3) -> Look {
 fn blanket(palette: &Palette, plain: Look, p: V3) -> Look {
     // Twill: ribs that climb at an angle, with two pale stripes and a nap.
     let down = p.y - p.z;
-    let rib = sin((p.x + down * 0.8) * 820.0);
+    let rib = sine((p.x + down * 0.8) * 820.0);
     let nap = noise(p.x * 300.0, p.y * 300.0, p.z * 300.0);
     let stripe = smooth(0.014, 0.011, (p.x - 0.40).abs()).max(smooth(0.005, 0.003, (p.x - 0.43).abs()));
     let dye = palette.navy.mix(palette.cream * 0.7, stripe);
@@ -201,7 +239,7 @@ fn blanket(palette: &Palette, plain: Look, p: V3) -> Look {
 
 fn wood(palette: &Palette, plain: Look, p: V3, rough: f64) -> Look {
     let bend = cloudy(p.x * 1.6, p.y * 2.0, p.z * 9.0, 3);
-    let rings = sin((p.z * 38.0 + 5.0 * bend) * 2.0);
+    let rings = sine((p.z * 38.0 + 5.0 * bend) * 2.0);
     let pore = noise(p.x * 26.0, p.y * 60.0, p.z * 420.0);
     let tone = 0.5 + 0.28 * rings + 0.3 * (pore - 0.5);
     let albedo = palette.wood_dark.mix(palette.wood, tone.clamp(0.0, 1.0)) * 0.8;

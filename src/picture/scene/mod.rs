@@ -3,6 +3,7 @@
 //!
 //! What stands in it and what it can be measured by: `docs/seeing.md`, "Test scene".
 
+mod arriving;
 mod bust;
 mod cloth;
 mod lights;

@@ -1,5 +1,7 @@
 //! Noise for textures, and the fixed sequences of sample points: the same numbers on every machine.
 
+use super::vector::floor;
+
 /// A number of 0..1 for a point of a grid.
 fn lattice(x: i64, y: i64, z: i64) -> f64 {
     let mut bits = (x as u64).wrapping_mul(0x9E37_79B9_7F4A_7C15)
@@ -12,9 +14,8 @@ fn lattice(x: i64, y: i64, z: i64) -> f64 {
 
 /// Smooth noise of 0..1 in space, one wave to a unit or so.
 pub(super) fn noise(x: f64, y: f64, z: f64) -> f64 {
-    let corner = [x.floor(), y.floor(), z.floor()];
-    let [i, j, k] = corner.map(|value| value as i64);
-    let [u, v, w] = [x - corner[0], y - corner[1], z - corner[2]].map(|share| share * share * (3.0 - 2.0 * share));
+    let [i, j, k] = [floor(x), floor(y), floor(z)];
+    let [u, v, w] = [x - i as f64, y - j as f64, z - k as f64].map(|share| share * share * (3.0 - 2.0 * share));
     let mix = |from: f64, to: f64, share: f64| from + (to - from) * share;
     let row = |dj: i64, dk: i64| mix(lattice(i, j + dj, k + dk), lattice(i + 1, j + dj, k + dk), u);
     mix(mix(row(0, 0), row(1, 0), v), mix(row(0, 1), row(1, 1), v), w)
@@ -44,8 +45,15 @@ pub(super) fn square_point(index: usize) -> [f64; 2] {
     [fraction(0.754_877_666_246_692_8), fraction(0.569_840_290_998_053_3)]
 }
 
-/// Which of sixteen sets of sample points a pixel uses: each set once in every square of 4 × 4 pixels.
+/// Which of sixteen sets of sample points a place uses: each set once in every square of 4 × 4 places, so that their mean
+/// is that of all sets, wherever the square lies.
 pub(super) fn pattern(x: usize, y: usize) -> usize {
     const ORDER: [usize; 16] = [0, 8, 2, 10, 12, 4, 14, 6, 3, 11, 1, 9, 15, 7, 13, 5];
     ORDER[(y & 3) * 4 + (x & 3)]
+}
+
+/// The same for 64 sets and squares of 8 × 8 places.
+pub(super) fn wide_pattern(x: usize, y: usize) -> usize {
+    const ORDER: [usize; 4] = [0, 2, 3, 1];
+    pattern(x, y) * 4 + ORDER[((y >> 2) & 1) * 2 + ((x >> 2) & 1)]
 }

@@ -36,8 +36,8 @@ fn sky(palette: &Palette, across: f64, up: f64) -> V3 {
     let (dx, dy) = (across - SUN[0], up - SUN[1]);
     let away = (dx * dx * 0.55 + dy * dy * 2.2).sqrt();
     let high = smooth(0.0, 0.17, up);
-    let blue = palette.window.mix(palette.zenith, high) * (0.55 - 0.22 * high);
-    let glow = palette.sun * (4.5 * exp(-away * 20.0)) + palette.glow * (0.95 * exp(-up * 22.0) * exp(-dx.abs() * 3.0));
+    let blue = palette.window.mix(palette.zenith, high) * (0.32 - 0.15 * high);
+    let glow = palette.sun * (2.4 * exp(-away * 20.0)) + palette.glow * (0.62 * exp(-up * 22.0) * exp(-dx.abs() * 3.0));
     let clear = blue * (1.0 - 0.75 * exp(-away * 9.0)) + glow;
     // Banks of cloud, drawn out along the horizon.
     let bank = cloudy(across * 6.5 + 3.0, up * 34.0 + 1.5, 0.3, 5);
@@ -48,8 +48,8 @@ fn sky(palette: &Palette, across: f64, up: f64) -> V3 {
     let body = palette.zenith * (0.21 - 0.13 * thick) + palette.glow * (0.42 * exp(-away * 7.0) * (1.0 - 0.5 * thick));
     let mut light = clear.mix(body, cover * 0.92) + palette.sun * (8.0 * lining);
     let disc = smooth(0.0082, 0.0070, (dx * dx + dy * dy).sqrt());
-    // Thin cloud and haze around it shine: 7 stops over grey at its rim, 6 at three times its width.
-    light += palette.sun * (30.0 * exp(-away * 40.0) * exp(-2.0 * cover));
+    // Thin cloud and haze around it shine: 7.5 stops over grey at its rim, 6 at four times its width.
+    light += palette.sun * (42.0 * exp(-away * 40.0) * exp(-2.0 * cover));
     // 9.6 stops over grey where nothing hides it.
     light += palette.sun * (140.0 * disc * exp(-3.4 * cover - 1.2 * thick));
     light
@@ -90,42 +90,66 @@ fn headland(palette: &Palette, across: f64, up: f64) -> V3 {
     light
 }
 
-/// The rail, the lamp's post and the lamp.
+/// A part of the deck: the lamp's glass, with how far from its middle, or what is painted, with how much it is turned to the
+/// sky and its lightness.
+enum Part {
+    Lens(f64),
+    Painted(f64, f64),
+}
+
+/// Whether a ray that leaves the room meets the rail, the post or the lamp.
+pub(super) fn is_deck(ray: &Ray) -> bool {
+    part_of_deck(on_deck(ray)).is_some()
+}
+
+/// Where a ray passes the rail.
+fn on_deck(ray: &Ray) -> V3 {
+    ray.at((RAIL - ray.from.z) / ray.along.z)
+}
+
+/// The light of the rail, the lamp's post and the lamp.
 fn deck(palette: &Palette, ray: &Ray) -> Option<V3> {
-    let point = ray.at((RAIL - ray.from.z) / ray.along.z);
+    let point = on_deck(ray);
+    let from_lamp = point - LAMP;
+    let near = from_lamp.dot(from_lamp) + 0.02;
+    part_of_deck(point).map(|part| match part {
+        // Brightest in the middle; 5.5 to 7.5 stops over grey.
+        Part::Lens(away) => palette.sodium * (8.0 + 26.0 * (1.0 - away * away) * (1.0 - away * away)),
+        Part::Painted(side, base) => {
+            palette.window * (base * 0.45 * (0.25 + 0.75 * side))
+                + palette.sodium * (0.10 * (0.35 + 0.65 * side) / (near + 0.1))
+        }
+    })
+}
+
+fn part_of_deck(point: V3) -> Option<Part> {
     let from_lamp = point - LAMP;
     let lens = v3(from_lamp.x / 0.062, (from_lamp.y + 0.02) / 0.085, 0.0).length();
     if lens < 1.0 {
-        // Brightest in the middle; 5.5 to 7.5 stops over grey.
-        return Some(palette.sodium * (8.0 + 26.0 * (1.0 - lens * lens) * (1.0 - lens * lens)));
+        return Some(Part::Lens(lens));
     }
-    let near = from_lamp.dot(from_lamp) + 0.02;
-    let lit = |side: f64, base: f64| {
-        palette.window * (base * 0.55 * (0.25 + 0.75 * side))
-            + palette.sodium * (0.42 * (0.35 + 0.65 * side) / (near + 0.1))
-    };
     let hood = v3(from_lamp.x / 0.11, (from_lamp.y - 0.075) / 0.045, 0.0).length();
     if hood < 1.0 && from_lamp.y > 0.05 {
-        return Some(lit(1.0 - hood, 0.10));
+        return Some(Part::Painted(1.0 - hood, 0.10));
     }
     // A rod of that half width at that offset: how much its side looks at the sky.
     let rod = |offset: f64, half: f64| (offset.abs() < half).then(|| (1.0 - (offset / half) * (offset / half)).sqrt());
     if let Some(side) = rod(point.x - LAMP.x - 0.15, 0.035).filter(|_| point.y < LAMP.y + 0.10) {
-        return Some(lit(side, 0.12));
+        return Some(Part::Painted(side, 0.12));
     }
     if let Some(side) = rod(point.y - LAMP.y - 0.085, 0.018).filter(|_| (0.0..0.16).contains(&from_lamp.x)) {
-        return Some(lit(side, 0.12));
+        return Some(Part::Painted(side, 0.12));
     }
     for (height, half) in [(1.105, 0.030), (0.96, 0.014), (0.83, 0.014)] {
         if let Some(side) = rod(point.y - height, half) {
-            return Some(lit(side, 0.42));
+            return Some(Part::Painted(side, 0.42));
         }
     }
     let stanchion = point.x - (point.x / 0.9).round() * 0.9;
     if point.y < 1.105
         && let Some(side) = rod(stanchion, 0.020)
     {
-        return Some(lit(side, 0.30));
+        return Some(Part::Painted(side, 0.30));
     }
-    (point.y < 0.70).then(|| lit(0.2, 0.10))
+    (point.y < 0.70).then_some(Part::Painted(0.2, 0.10))
 }

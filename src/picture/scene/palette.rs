@@ -8,8 +8,13 @@ use crate::colour::difference::{Lab, lab_to_xyz};
 use crate::colour::gamuts::ACESCG;
 use crate::colour::whites::{Chromaticity, daylight, planckian};
 
-/// The key, kelvin of a black body: tungsten light. This project's own choice, as all lights here.
-const KEY_KELVIN: f64 = 3000.0;
+/// The key, kelvin of a black body: tungsten light a little towards day. This project's own choice, as all lights here.
+const KEY_KELVIN: f64 = 3400.0;
+
+/// Daylight through the windows, and of the sky away from the sun, kelvin: 115 and 166 mired from the key, about what blue
+/// evening light is beside lamps for a camera that stands between them.
+const WINDOW_KELVIN: f64 = 5600.0;
+const ZENITH_KELVIN: f64 = 7800.0;
 
 /// The four skins of the busts, from light to dark: places in [`SKINS`].
 const BUST_SKINS: [usize; 4] = [0, 2, 3, 7];
@@ -27,9 +32,9 @@ const CYAN: Chromaticity = Chromaticity { x: 0.20, y: 0.33 };
 pub(super) struct Palette {
     pub chart: [V3; 24],
     pub skins: [V3; 4],
-    /// Daylight of 8000 K: the window.
+    /// Daylight: the window.
     pub window: V3,
-    /// Daylight of 15000 K: the sky away from the sun.
+    /// Daylight: the sky away from the sun.
     pub zenith: V3,
     /// Black bodies: the low sun, its glow in the clouds, and the bulb of the pendant lamp.
     pub sun: V3,
@@ -63,13 +68,13 @@ impl Palette {
             V3::from(rgb)
         };
         let black_body = |kelvin: f64| light(planckian(kelvin));
-        // 8000 K and 15000 K lie in the range that the daylight locus is defined for (4000 to 25000 K).
+        // Both lie in the range that the daylight locus is defined for (4000 to 25000 K).
         let day = |kelvin: f64| light(daylight(kelvin));
         Self {
             chart: std::array::from_fn(|place| reflectance(&CHART[place])),
             skins: BUST_SKINS.map(|place| reflectance(&SKINS[place])),
-            window: day(8000.0),
-            zenith: day(15_000.0),
+            window: day(WINDOW_KELVIN),
+            zenith: day(ZENITH_KELVIN),
             sun: black_body(2700.0),
             glow: black_body(2300.0),
             bulb: black_body(2400.0),

@@ -72,11 +72,11 @@ pub(super) fn groups() -> Vec<Group> {
     ];
     all.extend(busts());
     let bounds = Bounds { low: v3(-0.26, -0.67, -0.06), high: v3(0.26, 0.67, 0.06) };
-    all.push(solid(Curtain, v3(-1.90, 1.42, 5.72), 0.0, bounds, 0.009));
+    all.push(solid(Curtain, v3(-1.90, 1.42, 5.72), 0.0, bounds, 0.011));
     let bounds = Bounds { low: v3(-0.26, -0.43, -0.10), high: v3(0.26, 0.06, 0.43) };
-    all.push(solid(Blanket, v3(0.40, TABLE, 1.93), 0.0, bounds, 0.011));
-    let bounds = Bounds { low: v3(-0.28, -0.28, -0.065), high: v3(0.28, 0.28, 0.065) };
-    all.push(solid(LifeRing, v3(0.795, 1.905, 5.90), 0.0, bounds, 0.015));
+    all.push(solid(Blanket, v3(0.40, TABLE, 1.90), 0.0, bounds, 0.011));
+    let bounds = Bounds { low: v3(-0.22, -0.22, -0.055), high: v3(0.22, 0.22, 0.055) };
+    all.push(solid(LifeRing, v3(0.615, 1.925, 5.93), 0.0, bounds, 0.011));
     all
 }
 
@@ -114,10 +114,10 @@ fn solid(solid: impl Solid + 'static, at: V3, turn: f64, bounds: Bounds, cell: f
 }
 
 fn table() -> Group {
-    let top = block([-1.30, TABLE - 0.035, 1.93], [0.68, TABLE, 2.50], Material::Table);
-    let edge = block([-1.302, TABLE - 0.030, 1.926], [0.684, TABLE - 0.004, 2.504], Material::TableEdge);
+    // Its front edge lies below the frame.
+    let top = block([-1.30, TABLE - 0.035, 1.86], [0.68, TABLE, 2.50], Material::Table);
     let leg = cone([-0.3, 0.0, 2.2], TABLE - 0.04, [0.05, 0.05], false, Material::Steel);
-    group(vec![top, edge, leg], true)
+    group(vec![top, leg], true)
 }
 
 fn on_table() -> Group {
@@ -153,7 +153,7 @@ fn niche_walls() -> Group {
     let (front, back, left, right, low, high) = (4.0, 4.75, 0.93, 1.78, 0.30, 1.60);
     let panel = Material::Panel;
     let things = vec![
-        block([0.74, 0.0, front], [left, 2.45, front + 0.10], panel),
+        block([0.84, 0.0, front], [left, 2.45, front + 0.10], panel),
         block([right, 0.0, front], [2.90, 2.45, front + 0.10], panel),
         block([left, high, front], [right, 2.45, front + 0.10], panel),
         block([left, 0.0, front], [right, low, front + 0.10], panel),
@@ -162,7 +162,7 @@ fn niche_walls() -> Group {
         block([left, high, front + 0.10], [right, high + 0.04, back], Material::Niche),
         block([left, low - 0.04, front + 0.10], [right, low, back], Material::Niche),
         block([left - 0.04, low - 0.04, back], [right + 0.04, high + 0.04, back + 0.04], Material::Niche),
-        block([0.74, 0.0, front + 0.10], [0.78, 2.45, 6.0], Material::Niche),
+        block([0.84, 0.0, front + 0.10], [0.88, 2.45, 6.0], Material::Bulkhead),
     ];
     group(things, true)
 }
@@ -217,8 +217,14 @@ fn seats() -> Group {
         things.push(block([x, 0.35, 5.05 + lean], [x + 0.64, 0.98, 5.17 + lean], Material::Seat));
         things.push(rod([x + 0.05, 0.99, 5.11 + lean], [x + 0.59, 0.99, 5.11 + lean], 0.060, Material::Seat));
     }
+    // A bench behind the two in front hides where the busts behind it end.
+    things.push(block([-1.62, 0.30, 3.02], [0.60, 0.93, 3.10], Material::Seat));
+    things.push(rod([-1.60, 0.935, 3.06], [0.58, 0.935, 3.06], 0.048, Material::Seat));
     group(things, true)
 }
+
+/// A caged lamp under the locker's ceiling, out of sight.
+pub(super) const LOCKER_LAMP: V3 = v3(1.12, 1.575, 4.30);
 
 /// The bulb of the pendant lamp.
 pub(super) const BULB: V3 = v3(-0.545, 1.755, 3.45);
@@ -239,7 +245,7 @@ fn lamp() -> Group {
     group(things, false)
 }
 
-/// A black flag out of the frame: it keeps the key from the locker.
+/// A black flag out of the frame: it keeps the key from the locker's front.
 fn flag() -> Group {
     group(vec![block([1.46, 0.90, 2.50], [2.26, 1.95, 2.51], Material::Black)], true)
 }
@@ -268,7 +274,7 @@ fn busts() -> Vec<Group> {
                 collar: 0.045,
             },
             v3(0.335, 1.345, 2.80),
-            0.42,
+            0.12,
         ),
         (
             Bust {
@@ -279,8 +285,8 @@ fn busts() -> Vec<Group> {
                 broad: 1.08,
                 collar: 0.05,
             },
-            v3(-0.86, 1.375, 3.35),
-            -0.62,
+            v3(-0.86, 1.425, 3.35),
+            -0.30,
         ),
         (
             Bust {
@@ -295,5 +301,5 @@ fn busts() -> Vec<Group> {
             0.15,
         ),
     ];
-    cast.into_iter().map(|(bust, at, turn)| solid(bust, at, turn, BUST_BOUNDS, 0.008)).collect()
+    cast.into_iter().map(|(bust, at, turn)| solid(bust, at, turn, BUST_BOUNDS, 0.012)).collect()
 }

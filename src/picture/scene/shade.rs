@@ -1,27 +1,54 @@
 //! The light that leaves a point towards the eye.
 
+use super::arriving::{Arriving, LOCKER, below_the_shade};
 use super::material::{CARD, Material};
 use super::noise::square_point;
 use super::outside::outside;
-use super::set::{BULB, LINE, WAVE_STEPS, wave};
+use super::set::{BULB, LOCKER_LAMP, WAVE_STEPS, wave};
 use super::shapes::Ray;
-use super::vector::{V3, smooth, v3};
+use super::vector::{V3, cosine, sine, smooth, v3};
 use super::world::{Hit, World};
-use crate::maths::{GREY, cos, sin};
+use crate::maths::GREY;
+
+/// Where the lights stand in [`Lit::seen`]: the key and the two windows, the tubes, the pendant's bulb, the locker's lamp.
+pub(super) const KEY: usize = 0;
+pub(super) const TUBES_SEEN: usize = 3;
+pub(super) const BULB_SEEN: usize = 4;
+pub(super) const LOCKER_SEEN: usize = 5;
 
 /// What reaches a point: how much of each light is not hindered (0..1), and the light from everything else.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Lit {
-    pub seen: [f64; 3],
+    pub seen: [f64; 6],
     pub around: V3,
 }
 
-/// Sample points of the key, each window, and the surroundings: in every pixel. Sixteen neighbours share theirs.
-const SAMPLES: [usize; 3] = [2, 2, 1];
-const AROUND: usize = 2;
+impl Lit {
+    pub fn add(&mut self, other: &Self) {
+        for (total, seen) in self.seen.iter_mut().zip(other.seen) {
+            *total += seen;
+        }
+        self.around += other.around;
+    }
+
+    pub fn times(&self, factor: f64) -> Self {
+        Self { seen: self.seen.map(|seen| seen * factor), around: self.around * factor }
+    }
+}
+
+/// Rays to the key, each window, and the surroundings: from every place where light is gathered.
+/// Sixteen neighbours share theirs.
+const RAYS: [usize; 3] = [2, 2, 1];
+const AROUND: usize = 3;
 
 /// Light that a surface sends to itself begins this far away, metres.
 const LIFT: f64 = 0.004;
+
+/// Reflectance of the table's varnish, straight on.
+const VARNISH: f64 = 0.05;
+
+/// Tubes farther away than this send nothing that is seen, metres.
+const TUBES_REACH: f64 = 2.6;
 
 /// What a ray from the eye meets behind glass, and the glass.
 pub(super) struct Sight {
@@ -32,13 +59,20 @@ pub(super) struct Sight {
     pub added: V3,
 }
 
+impl Sight {
+    /// Without glass.
+    pub fn plain(hit: Hit) -> Self {
+        Self { hit, through: V3::ONE, added: V3::ZERO }
+    }
+}
+
 impl World {
     /// Looks through glass to what stands behind. `mirrors`: whether the glass's own reflections are wanted.
     pub fn sight(&self, ray: &Ray, mirrors: bool) -> Sight {
         let (mut through, mut added) = (V3::ONE, V3::ZERO);
         let mut ray = *ray;
         loop {
-            let hit = self.meet(&ray, 1e-4);
+            let hit = self.meet(&ray, 1e-4, true);
             if !hit.material.is_clear() {
                 return Sight { hit, through, added };
             }
@@ -55,54 +89,104 @@ impl World {
         }
     }
 
-    /// What reaches a point, by the sample points of one of sixteen sets.
+    /// What reaches a point, by the rays of one of the sets.
     pub fn lit(&self, hit: &Hit, set: usize, more: usize) -> Lit {
-        if hit.material.is_light() || matches!(hit.material, Material::Reference(_) | Material::Chrome) {
+        if !hit.material.is_lit() {
             return Lit::default();
         }
-        let from = hit.point + hit.normal * LIFT;
-        let mut seen = [0.0; 3];
-        for (which, light) in self.lights.iter().enumerate() {
-            let count = SAMPLES[which] * more;
-            if light.form(hit.point, hit.normal, 0.3) == 0.0 {
-                continue;
-            }
-            let clear = (0..count).filter(|sample| {
-                let to = light.point(square_point(set * count + sample));
-                (to - from).dot(hit.normal) > -0.2 && !self.blocked(from, to)
-            });
-            seen[which] = clear.count() as f64 / count as f64;
+        let mut lit = Lit::default();
+        for (which, rays) in RAYS.into_iter().enumerate() {
+            // The key's are to tell where its shadow has an edge, which has rays of its own.
+            lit.seen[which] = self.seen_of(which, hit, set, rays * more, which == KEY);
         }
+        self.small_seen(hit, set, more, &mut lit.seen);
+        let from = hit.point + hit.normal * LIFT;
         let [first, second] = hit.normal.sides();
-        let mut around = V3::ZERO;
         let count = AROUND * more;
         for sample in 0..count {
             let [u, v] = square_point(set * count + sample + 7);
             let (radius, angle) = (u.sqrt(), v * std::f64::consts::TAU);
-            let along = first * (radius * cos(angle)) + second * (radius * sin(angle)) + hit.normal * (1.0 - u).sqrt();
-            around += self.thrown_back(&Ray::new(from, along));
+            let along =
+                first * (radius * cosine(angle)) + second * (radius * sine(angle)) + hit.normal * (1.0 - u).sqrt();
+            lit.around += self.thrown_back(&Ray::new(from, along));
         }
-        Lit { seen, around: around * (1.0 / count as f64) }
+        lit.around = lit.around * (1.0 / count as f64);
+        lit
     }
 
-    /// Light from surfaces around: what they throw back of the lights, without shadows, or the mean of the room.
-    fn thrown_back(&self, ray: &Ray) -> V3 {
-        let hit = self.meet(ray, 1e-4);
-        let palette = &self.palette;
-        match hit.material {
-            // They are lights of their own.
-            material if material.is_light() => V3::ZERO,
-            material => {
-                let deep = in_niche(hit.point);
-                let key = self.lights[0].form(hit.point, hit.normal, 0.0) * if deep { 0.0 } else { 0.50 };
-                let low = smooth(0.1, 1.1, hit.point.y) * if deep { 0.22 } else { 1.0 };
-                let window = self.lights[1].form(hit.point, hit.normal, 0.0) * 0.45 + 0.012;
-                let light = self.lights[0].colour * key
-                    + self.lights[1].colour * (window * low)
-                    + v3(1.06, 0.99, 0.88) * (0.034 * low);
-                material.plain(palette) * light
+    /// How much of the key is seen.
+    pub fn seen_of_key(&self, hit: &Hit, set: usize, rays: usize) -> f64 {
+        self.seen_of(KEY, hit, set, rays, false)
+    }
+
+    fn seen_of(&self, which: usize, hit: &Hit, set: usize, rays: usize, wider: bool) -> f64 {
+        let light = &self.lights[which];
+        // The flag keeps the key from the locker altogether.
+        if !light.reaches(hit.point, hit.normal) || (which == KEY && in_niche(hit.point)) {
+            return 0.0;
+        }
+        let from = hit.point + hit.normal * LIFT;
+        let clear = (0..rays).filter(|ray| {
+            let place = square_point(set * rays + ray);
+            let to = if wider { light.point_around(place) } else { light.point(place) };
+            (to - from).dot(hit.normal) > -0.2 && !self.blocked(from, to)
+        });
+        clear.count() as f64 / rays as f64
+    }
+
+    /// How much is seen of the tubes, the bulb and the locker's lamp.
+    fn small_seen(&self, hit: &Hit, set: usize, more: usize, seen: &mut [f64; 6]) {
+        let from = hit.point + hit.normal * LIFT;
+        let clear = |to: V3| (to - from).dot(hit.normal) > -0.02 && !self.blocked(from, to);
+        let share = 1.0 / more as f64;
+        for ray in 0..more {
+            let [u, v] = square_point(set * more + ray);
+            let [away, aside] = [u - 0.5, v - 0.5];
+            if hit.point.z < 4.02 {
+                // Along the wave: the line runs close under it.
+                let place = wave((v * WAVE_STEPS as f64) as usize);
+                let near = smooth(TUBES_REACH, 1.5, (place - hit.point).length());
+                if near > 0.0 && clear(place) {
+                    seen[TUBES_SEEN] += near * share;
+                }
+            }
+            let bulb = BULB + v3(away, 0.0, aside) * 0.06;
+            if below_the_shade(hit.point) > 0.0 && clear(bulb) {
+                seen[BULB_SEEN] += share;
+            }
+            if in_niche(hit.point) && clear(LOCKER_LAMP + v3(away * 0.16, 0.0, aside * 0.08)) {
+                seen[LOCKER_SEEN] += share;
             }
         }
+    }
+
+    /// Light from surfaces around: what they throw back of the lights, of the key with its shadow, or the mean of the room.
+    fn thrown_back(&self, ray: &Ray) -> V3 {
+        let hit = self.meet(ray, 1e-4, false);
+        let palette = &self.palette;
+        if hit.material.is_light() {
+            // They are lights of their own.
+            return V3::ZERO;
+        }
+        let (key, left) = (&self.lights[KEY], &self.lights[1]);
+        let reflectance = hit.material.plain(palette);
+        let window = left.form(hit.point, hit.normal);
+        if in_niche(hit.point) {
+            let way = LOCKER_LAMP - hit.point;
+            let square = way.dot(way) + 0.02;
+            let lamp = (way.dot(hit.normal) / square.sqrt()).max(0.0) / square;
+            return reflectance
+                * (palette.bulb * (LOCKER * lamp)
+                    + (left.colour * ((window * 0.45 + 0.012) * 0.30) + v3(1.06, 0.99, 0.88) * 0.0075)
+                        * smooth(0.25, 1.45, hit.point.y));
+        }
+        let mut light = v3(1.06, 0.99, 0.88) * 0.034 + left.colour * (window * 0.45 + 0.012);
+        light = light * smooth(0.1, 1.1, hit.point.y);
+        let straight = key.form(hit.point, hit.normal);
+        if straight > 0.02 && !self.blocked(hit.point + hit.normal * LIFT, key.centre) {
+            light += key.colour * straight;
+        }
+        reflectance * light
     }
 
     /// What shines by itself.
@@ -121,7 +205,7 @@ impl World {
     }
 
     /// The light that leaves a point towards the eye.
-    pub fn colour(&self, ray: &Ray, hit: &Hit, lit: &Lit, mirrors: bool) -> V3 {
+    pub fn colour(&self, ray: &Ray, hit: &Hit, arriving: &Arriving, mirrors: bool) -> V3 {
         let palette = &self.palette;
         match hit.material {
             material if material.is_light() => return self.shining(material, ray, hit),
@@ -135,47 +219,29 @@ impl World {
         }
         let look = hit.material.look(palette, hit.point, hit.normal);
         let to_eye = -ray.along;
-        let (mut diffuse, mut shine) = (lit.around, V3::ZERO);
-        for (light, seen) in self.lights.iter().zip(lit.seen) {
-            if seen > 0.0 {
-                diffuse += light.colour * light.form_soft(hit.point, look.normal, look.soft) * seen;
-                if hit.material != Material::Table {
+        let mut shine = V3::ZERO;
+        if hit.material != Material::Table && look.gloss > 0.0 {
+            for (light, seen) in self.lights.iter().zip(arriving.seen) {
+                if seen > 0.0 {
                     let lobe = light.highlight(hit.point, look.normal, to_eye, [look.gloss, look.rough]);
                     shine += light.colour * (lobe * seen);
                 }
             }
         }
-        diffuse += self.small_lights(hit.point, look.normal);
+        let diffuse = arriving.diffuse(look.normal, look.soft);
         let mut colour = look.albedo * diffuse + shine;
         if hit.material == Material::Table && mirrors {
-            let facing = 1.0 - look.normal.dot(to_eye).clamp(0.0, 1.0);
-            let fresnel = look.gloss + (1.0 - look.gloss) * facing * facing * facing * facing * facing;
-            let mirrored = Ray::new(hit.point + hit.normal * LIFT, ray.along.mirrored(hit.normal));
-            colour += self.glimpse(&mirrored) * (fresnel * 0.45);
+            colour += self.varnish(ray, hit);
         }
         colour
     }
 
-    /// The tubes and the bulb, near by: without shadows.
-    fn small_lights(&self, point: V3, normal: V3) -> V3 {
-        let palette = &self.palette;
-        let reach = |from: V3| {
-            let way = from - point;
-            let square = way.dot(way) + 0.002;
-            (way.dot(normal) / square.sqrt()).max(0.0) / square
-        };
-        let mut sum = V3::ZERO;
-        if point.z < 4.02 && (point - wave(WAVE_STEPS / 2)).length() < 1.6 {
-            for place in 0..6 {
-                let share = (place as f64 + 0.5) / 6.0;
-                let from = LINE[0].mix(LINE[1], share);
-                sum += palette.cyan * (0.0022 * reach(from));
-                sum += palette.magenta * (0.0032 * reach(wave(place * 6 + 3)));
-            }
-        }
-        // The shade lets the bulb shine down only.
-        let below = smooth(-0.25, -0.55, (point - BULB).unit().y);
-        sum + palette.bulb * (0.035 * below * reach(BULB) * if in_niche(point) { 0.0 } else { 1.0 })
+    /// What the table's varnish mirrors.
+    pub fn varnish(&self, ray: &Ray, hit: &Hit) -> V3 {
+        let facing = 1.0 - hit.normal.dot(-ray.along).clamp(0.0, 1.0);
+        let fresnel = VARNISH + (1.0 - VARNISH) * facing * facing * facing * facing * facing;
+        let mirrored = Ray::new(hit.point + hit.normal * LIFT, ray.along.mirrored(hit.normal));
+        self.glimpse(&mirrored) * (fresnel * 0.45)
     }
 
     /// What a mirror shows: the scene with simpler light.
@@ -183,16 +249,16 @@ impl World {
         let Sight { hit, through, .. } = self.sight(ray, false);
         let from = hit.point + hit.normal * LIFT;
         let dark = if in_niche(hit.point) { 0.02 } else { 1.0 };
-        let key = !hit.material.is_light() && !self.blocked(from, self.lights[0].centre);
+        let key = hit.material.is_lit() && !in_niche(hit.point) && !self.blocked(from, self.lights[0].centre);
         let lit = Lit {
-            seen: [f64::from(key), 0.75 * dark, 0.75 * dark],
+            seen: [f64::from(key), 0.75 * dark, 0.75 * dark, dark, dark, 0.0],
             around: (self.palette.window * 0.02 + V3::ONE * 0.05) * dark,
         };
-        through * self.colour(ray, &hit, &lit, false)
+        through * self.colour(ray, &hit, &Arriving::new(self, &hit, &lit), false)
     }
 }
 
 /// Inside the locker, or behind the partition.
-fn in_niche(point: V3) -> bool {
-    point.x > 0.79 && point.z > 4.02 && point.z < 5.9
+pub(super) fn in_niche(point: V3) -> bool {
+    point.x > 0.90 && point.z > 4.02 && point.z < 5.9
 }

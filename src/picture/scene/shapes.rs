@@ -125,6 +125,16 @@ impl Shape {
     }
 }
 
+impl Shape {
+    /// Whether a ray from outside meets it.
+    pub fn blocks(&self, ray: &Ray, near: f64, far: f64) -> bool {
+        match *self {
+            Self::Block { low, high } => Bounds { low, high }.clip(ray, near, far).is_some(),
+            _ => self.meet(ray, near, far).is_some(),
+        }
+    }
+}
+
 /// The nearer root in `near..far` of a·t² + 2·b·t + c = 0 that `fits`.
 #[inline]
 fn first_root([a, b, c]: [f64; 3], near: f64, far: f64, fits: impl Fn(f64) -> bool) -> Option<f64> {

@@ -21,12 +21,19 @@ pub(super) struct Placed {
     /// In the solid's own coordinates.
     bounds: Bounds,
     cell: f64,
+    per_cell: f64,
     count: [usize; 3],
     grid: Vec<f32>,
 }
 
-/// A surface is met at this distance, metres: a tenth of what a pixel covers.
-const TOUCH: f64 = 2e-4;
+/// A surface is met at this distance, metres: a fifth of what a pixel covers; the rest of the way is gone in one step.
+const TOUCH: f64 = 4e-4;
+
+/// Closer than this share of the grid's pitch the distance itself is asked for.
+const CLOSE: f64 = 0.6;
+
+/// No shorter steps by the grid alone, as a share of its pitch.
+const LEAST_STEP: f64 = 0.6;
 
 /// Steps after which a ray has missed; grazing rays need most.
 const STEPS: usize = 90;
@@ -36,17 +43,8 @@ impl Placed {
     pub fn new(solid: Box<dyn Solid>, at: V3, [sine, cosine]: [f64; 2], bounds: Bounds, cell: f64) -> Self {
         let size = bounds.high - bounds.low;
         let count = [size.x, size.y, size.z].map(|side| (side / cell).ceil() as usize + 1);
-        let grid = (0..count[2])
-            .into_par_iter()
-            .flat_map_iter(|z| {
-                let solid = &solid;
-                (0..count[1]).flat_map(move |y| {
-                    (0..count[0])
-                        .map(move |x| solid.distance(bounds.low + v3(x as f64, y as f64, z as f64) * cell) as f32)
-                })
-            })
-            .collect();
-        Self { solid, at, sine, cosine, bounds, cell, count, grid }
+        let grid = grid_of(solid.as_ref(), &bounds, cell, count);
+        Self { solid, at, sine, cosine, bounds, cell, per_cell: 1.0 / cell, count, grid }
     }
 
     fn turned_in(&self, v: V3) -> V3 {
@@ -82,22 +80,23 @@ impl Placed {
     /// The distance between the points of the grid.
     #[inline]
     fn rough(&self, point: V3) -> f64 {
-        let place = (point - self.bounds.low) * (1.0 / self.cell);
-        let corner = |value: f64, count: usize| (value.max(0.0) as usize).min(count - 2);
+        let place = (point - self.bounds.low) * self.per_cell;
         let [nx, ny, nz] = self.count;
+        let corner = |value: f64, count: usize| (value as i32).clamp(0, count as i32 - 2);
         let (x, y, z) = (corner(place.x, nx), corner(place.y, ny), corner(place.z, nz));
-        let (u, v, w) = (place.x - x as f64, place.y - y as f64, place.z - z as f64);
-        let first = (z * ny + y) * nx + x;
+        let share = |value: f64, whole: i32| (value - f64::from(whole)) as f32;
+        let (u, v, w) = (share(place.x, x), share(place.y, y), share(place.z, z));
+        let first = (z as usize * ny + y as usize) * nx + x as usize;
         let row = |index: usize| {
-            let (from, to) = (f64::from(self.grid[index]), f64::from(self.grid[index + 1]));
-            from + (to - from) * u
+            let pair = &self.grid[index..index + 2];
+            pair[0] + (pair[1] - pair[0]) * u
         };
         let sheet = |index: usize| {
             let (from, to) = (row(index), row(index + nx));
             from + (to - from) * v
         };
         let (from, to) = (sheet(first), sheet(first + nx * ny));
-        from + (to - from) * w
+        f64::from(from + (to - from) * w)
     }
 
     /// Whether the ray meets it in `near..far`, by the grid alone.
@@ -109,7 +108,7 @@ impl Placed {
             if distance < 0.0 {
                 return true;
             }
-            place += distance.max(self.cell * 0.35);
+            place += distance.max(self.cell * LEAST_STEP);
             if place > far {
                 return false;
             }
@@ -121,16 +120,19 @@ impl Placed {
     pub fn meet(&self, ray: &Ray, near: f64, far: f64) -> Option<(f64, V3, Material)> {
         let own = self.own_ray(ray);
         let (mut place, far) = self.bounds.clip(&own, near, far)?;
+        let first = place;
         for _ in 0..STEPS {
             let point = own.at(place);
             let mut distance = self.rough(point);
-            if distance < self.cell {
+            if distance < self.cell * CLOSE {
                 distance = self.solid.distance(point);
-                if distance < TOUCH {
-                    return Some((place, self.turned_out(self.normal(point)), self.solid.material(point)));
+                // The grid may have led a little too far: then the way back is as long as the distance says.
+                if distance.abs() < TOUCH || (distance < 0.0 && place <= first) {
+                    let material = self.solid.material(point);
+                    return Some((place + distance, self.turned_out(self.normal(point, distance)), material));
                 }
             }
-            place += distance * 0.9;
+            place = (place + distance * 0.95).max(first);
             if place > far {
                 return None;
             }
@@ -138,16 +140,85 @@ impl Placed {
         None
     }
 
-    /// From four distances at the corners of a tetrahedron.
-    fn normal(&self, point: V3) -> V3 {
-        const REACH: f64 = 8e-4;
-        let corners = [v3(1.0, -1.0, -1.0), v3(-1.0, -1.0, 1.0), v3(-1.0, 1.0, -1.0), v3(1.0, 1.0, 1.0)];
-        let mut sum = V3::ZERO;
-        for corner in corners {
-            sum += corner * self.solid.distance(point + corner * REACH);
+    /// The same by the grid alone, for light that is thrown back.
+    pub fn meet_roughly(&self, ray: &Ray, near: f64, far: f64) -> Option<(f64, V3, Material)> {
+        let own = self.own_ray(ray);
+        let (mut place, far) = self.bounds.clip(&own, near, far)?;
+        for _ in 0..STEPS {
+            let point = own.at(place);
+            let distance = self.rough(point);
+            if distance < 0.0 {
+                let normal = gradient(point, self.cell * 0.5, |point| self.rough(point));
+                return Some((place, self.turned_out(normal), self.solid.material(point)));
+            }
+            place += distance.max(self.cell * LEAST_STEP);
+            if place > far {
+                return None;
+            }
         }
-        sum.unit()
+        None
     }
+
+    /// From the distance here and three near by.
+    fn normal(&self, point: V3, here: f64) -> V3 {
+        const REACH: f64 = 6e-4;
+        let slope = |x: f64, y: f64, z: f64| self.solid.distance(point + v3(x, y, z)) - here;
+        v3(slope(REACH, 0.0, 0.0), slope(0.0, REACH, 0.0), slope(0.0, 0.0, REACH)).unit()
+    }
+}
+
+/// The way out, from four distances at the corners of a tetrahedron.
+fn gradient(point: V3, reach: f64, distance: impl Fn(V3) -> f64) -> V3 {
+    let corners = [v3(1.0, -1.0, -1.0), v3(-1.0, -1.0, 1.0), v3(-1.0, 1.0, -1.0), v3(1.0, 1.0, 1.0)];
+    let mut sum = V3::ZERO;
+    for corner in corners {
+        sum += corner * distance(point + corner * reach);
+    }
+    sum.unit()
+}
+
+/// Distances at the points of a grid. Far from the surface only every second one is asked for, and those between are means:
+/// any part of a surface lies within √3 cells of such a point, so that none is missed.
+fn grid_of(solid: &dyn Solid, bounds: &Bounds, cell: f64, count: [usize; 3]) -> Vec<f32> {
+    const NEAR: f32 = 1.75;
+    let near = NEAR * cell as f32;
+    let at = |x: usize, y: usize, z: usize| solid.distance(bounds.low + v3(x as f64, y as f64, z as f64) * cell) as f32;
+    let coarse = count.map(|side| (side - 1).div_ceil(2) + 1);
+    let known: Vec<f32> = (0..coarse[2])
+        .into_par_iter()
+        .flat_map_iter(|z| (0..coarse[1]).flat_map(move |y| (0..coarse[0]).map(move |x| at(x * 2, y * 2, z * 2))))
+        .collect();
+    let known = &known;
+    let value = move |x: usize, y: usize, z: usize| {
+        // The two coarse points on either side, or one twice.
+        let ([x0, y0, z0], [x1, y1, z1]) = ([x / 2, y / 2, z / 2], [x.div_ceil(2), y.div_ceil(2), z.div_ceil(2)]);
+        let corner = |x: usize, y: usize, z: usize| known[(z * coarse[1] + y) * coarse[0] + x];
+        if [x0, y0, z0] == [x1, y1, z1] {
+            return corner(x0, y0, z0);
+        }
+        let mut sum = 0.0;
+        for (x, y, z) in [
+            (x0, y0, z0),
+            (x1, y0, z0),
+            (x0, y1, z0),
+            (x1, y1, z0),
+            (x0, y0, z1),
+            (x1, y0, z1),
+            (x0, y1, z1),
+            (x1, y1, z1),
+        ] {
+            let distance = corner(x, y, z);
+            if distance.abs() < near {
+                return at(x0 + x1, y0 + y1, z0 + z1);
+            }
+            sum += distance;
+        }
+        sum * 0.125
+    };
+    (0..count[2])
+        .into_par_iter()
+        .flat_map_iter(|z| (0..count[1]).flat_map(move |y| (0..count[0]).map(move |x| value(x, y, z))))
+        .collect()
 }
 
 /// The smaller of two distances, with a fillet of about `width` where they meet.

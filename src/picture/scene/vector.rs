@@ -125,6 +125,31 @@ impl Neg for V3 {
     }
 }
 
+/// The largest whole number that is not above.
+#[inline]
+pub(super) fn floor(value: f64) -> i64 {
+    let whole = value as i64;
+    whole - i64::from(value < whole as f64)
+}
+
+/// The sine for textures and folds: Taylor's series to the eleventh power within a quarter turn, right to 1e-7.
+#[inline]
+pub(super) fn sine(angle: f64) -> f64 {
+    let half_turns = floor(angle * std::f64::consts::FRAC_1_PI + 0.5);
+    let x = angle - half_turns as f64 * std::f64::consts::PI;
+    let square = x * x;
+    let high = 1.0 / 362_880.0 - square * (1.0 / 39_916_800.0);
+    let low = 1.0 / 120.0 - square * (1.0 / 5040.0 - square * high);
+    let value = x - x * square * (1.0 / 6.0 - square * low);
+    if half_turns & 1 == 0 { value } else { -value }
+}
+
+/// The cosine, as [`sine`].
+#[inline]
+pub(super) fn cosine(angle: f64) -> f64 {
+    sine(angle + std::f64::consts::FRAC_PI_2)
+}
+
 /// 0 below `low`, 1 above `high`, and a smooth way between.
 pub(super) fn smooth(low: f64, high: f64, value: f64) -> f64 {
     let share = ((value - low) / (high - low)).clamp(0.0, 1.0);

@@ -2,6 +2,7 @@
 
 use super::lights::{Lights, lights};
 use super::material::Material;
+use super::outside::is_deck;
 use super::palette::Palette;
 use super::set::{Group, Thing, board_material, groups};
 use super::shapes::Ray;
@@ -45,10 +46,16 @@ impl World {
         Self { lights: lights(&palette), palette, groups: groups() }
     }
 
-    /// What a ray meets first, at least `near` away.
-    pub fn meet(&self, ray: &Ray, near: f64) -> Hit {
+    /// What a ray meets first, at least `near` away; `fine`: as the eye sees it, and not as light that is thrown back needs it.
+    pub fn meet(&self, ray: &Ray, near: f64, fine: bool) -> Hit {
+        self.meet_among(0..self.groups.len(), ray, near, fine)
+    }
+
+    /// Of the room and some of the groups, by their numbers.
+    fn meet_among(&self, among: impl Iterator<Item = usize>, ray: &Ray, near: f64, fine: bool) -> Hit {
         let mut nearest = room(ray);
-        for (number, group) in self.groups.iter().enumerate() {
+        for number in among {
+            let group = &self.groups[number];
             if group.bounds.clip(ray, near, nearest.distance).is_none() {
                 continue;
             }
@@ -57,7 +64,8 @@ impl World {
                     Thing::Shape(shape, material) => {
                         shape.meet(ray, near, nearest.distance).map(|(distance, normal)| (distance, normal, *material))
                     }
-                    Thing::Solid(solid) => solid.meet(ray, near, nearest.distance),
+                    Thing::Solid(solid) if fine => solid.meet(ray, near, nearest.distance),
+                    Thing::Solid(solid) => solid.meet_roughly(ray, near, nearest.distance),
                 };
                 if let Some((distance, normal, material)) = found {
                     let thing = (number as u32 + 1) * 256 + place as u32;
@@ -71,7 +79,31 @@ impl World {
         if nearest.material == Material::Board && nearest.normal.z < -0.5 {
             nearest.material = board_material(nearest.point);
         }
+        if nearest.material == Material::Table && nearest.normal.y < 0.5 {
+            nearest.material = Material::TableEdge;
+        }
         nearest
+    }
+
+    /// What a ray from the eye meets of the room and of the groups of those hits.
+    pub fn meet_of<'a>(&self, seen: impl Iterator<Item = &'a Hit>, ray: &Ray) -> Hit {
+        let mut wanted = 0u64;
+        for hit in seen {
+            if let Some(number) = (hit.thing / 256).checked_sub(1) {
+                wanted |= 1 << number;
+            }
+        }
+        let among = (0..self.groups.len()).filter(|number| wanted >> number & 1 == 1);
+        self.meet_among(among, ray, 1e-4, true)
+    }
+
+    /// What a ray meets of one thing that is known to be seen there, not nearer than that; for things whose outline is dear.
+    pub fn meet_again(&self, seen: &Hit, ray: &Ray, near: f64) -> Option<Hit> {
+        let group = self.groups.get((seen.thing / 256).checked_sub(1)? as usize)?;
+        let Thing::Solid(solid) = group.things.get(seen.thing as usize % 256)? else { return None };
+        let (distance, normal, material) = solid.meet(ray, near, FAR)?;
+        let normal = if normal.dot(ray.along) > 0.0 { -normal } else { normal };
+        Some(Hit { distance, normal, material, thing: seen.thing, point: ray.at(distance) })
     }
 
     /// Whether anything stands between two points.
@@ -82,7 +114,7 @@ impl World {
         self.groups.iter().filter(|group| group.shadows).any(|group| {
             group.bounds.clip(&ray, 0.0, far).is_some()
                 && group.things.iter().any(|thing| match thing {
-                    Thing::Shape(shape, _) => shape.meet(&ray, 1e-4, far).is_some(),
+                    Thing::Shape(shape, _) => shape.blocks(&ray, 1e-4, far),
                     Thing::Solid(solid) => solid.blocks(&ray, 0.0, far),
                 })
         })
@@ -97,7 +129,7 @@ fn outside_windows(x: f64, y: f64) -> f64 {
         let dy = ((y - (low + high) * 0.5).abs() - (high - low) * 0.5 + round).max(0.0);
         (dx * dx + dy * dy).sqrt() - round
     };
-    pane(-2.30, -1.00).min(pane(-0.84, 0.46))
+    pane(-2.30, -1.00).min(pane(-0.84, 0.36))
 }
 
 /// The walls, floor and ceiling; all rays start inside.
@@ -136,7 +168,8 @@ fn window(ray: &Ray, wall: Hit) -> Hit {
     let through = wall.distance + DEPTH / ray.along.z;
     let leaving = ray.at(through);
     if outside_windows(leaving.x, leaving.y) < 0.0 {
-        return Hit { distance: through, point: leaving, material: Material::Outside, thing: 1, ..wall };
+        let (material, thing) = if is_deck(ray) { (Material::Deck, 22) } else { (Material::Outside, 1) };
+        return Hit { distance: through, point: leaving, material, thing, ..wall };
     }
     // Halving finds where the ray runs into the reveal.
     let (mut clear, mut stopped) = (wall.distance, through);
