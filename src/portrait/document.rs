@@ -145,7 +145,11 @@ impl LookReport {
         let mapping = Mapping::new(&tables, plan.device.interpolation);
         let mut through_file = View::of_file(mapping, plan.camera, plan.display, levels);
         through_file.adaptation = plan.adaptation;
-        let (portrait, shown) = (Portrait::new(&view), Portrait::new(&through_file));
+        let shown = of_look(plan, table)?;
+        let (pictures, (portrait, through)) = rayon::join(
+            || studio.pictures(&shown),
+            || rayon::join(|| Portrait::new(&view), || Portrait::new(&through_file)),
+        );
         let casts = |found: &Verification| -> Vec<CastPoint> {
             let cast = |point: &GreyPoint| {
                 let Cast { warmer_mired, greener_duv, .. } = view.cast(point.signal);
@@ -161,13 +165,13 @@ impl LookReport {
             made_for: Use::new(&plan.camera, &plan.display, &plan.device),
             size: table.size(),
             interpolation: plan.device.interpolation.id(),
-            headline: headline(&shown, Some(plan)),
-            words: in_words(&shown),
+            headline: headline(&through, Some(plan)),
+            words: in_words(&through),
             asked: asked(plan),
             file_casts: verification.map(casts).unwrap_or_default(),
             verification: verification.cloned(),
             error: DifferenceMap::between(&view, &through_file),
-            pictures: studio.pictures(&of_look(plan, table)?)?,
+            pictures: pictures?,
             settings: recipe.map(|recipe| settings(recipe, plan)).unwrap_or_default(),
             warnings: warnings.to_vec(),
             portrait,

@@ -10,12 +10,10 @@ use crate::picture::preview::Preview;
 use crate::picture::scene::{recorded_by, scene};
 use crate::picture::{Frame, SampleDepth};
 use crate::plan::Camera;
+use rayon::prelude::*;
 
-/// Pixels of the scene across and down: as wide as a page's column on a fine screen, and rendered in a moment.
-const SCENE: [usize; 2] = [768, 432];
-
-/// Pixels of the chart.
-const CHART: [usize; 2] = [768, 432];
+/// Pixels of the pictures across and down: more than a page's column has, and rendered in a moment.
+const SIZE: [usize; 2] = [640, 360];
 
 /// Quality of the pictures. Common practice, no source: no blocks are seen beside the original.
 const QUALITY: u8 = 88;
@@ -65,7 +63,7 @@ impl Studio {
     /// # Errors
     /// None that could happen: the size is fixed.
     pub fn new() -> Result<Self, Vec<Diagnostic>> {
-        Ok(Self { scene: scene(SCENE).map_err(|fault| vec![fault])? })
+        Ok(Self { scene: scene(SIZE).map_err(|fault| vec![fault])? })
     }
 
     /// The scene and the chart, each as all of `shown` show it.
@@ -77,7 +75,7 @@ impl Studio {
             recorded_by(&self.scene, &of.camera, of.adaptation, 0.0)
         })?;
         let chart = Self::row("the 24-patch chart in even light", shown, |of| {
-            camera_chart(ChartKind::PatchesAt(0.0), &of.camera, of.adaptation, CHART)
+            camera_chart(ChartKind::PatchesAt(0.0), &of.camera, of.adaptation, SIZE)
         })?;
         Ok(vec![scene, chart])
     }
@@ -85,9 +83,9 @@ impl Studio {
     fn row(
         subject: &'static str,
         shown: &[Shown],
-        recorded: impl Fn(&Shown) -> Result<ChartFrame, Vec<Diagnostic>>,
+        recorded: impl Fn(&Shown) -> Result<ChartFrame, Vec<Diagnostic>> + Sync,
     ) -> Result<Pictures, Vec<Diagnostic>> {
-        let pictures = shown.iter().map(|of| of.picture(&recorded(of)?.frame));
+        let pictures = shown.par_iter().map(|of| of.picture(&recorded(of)?.frame));
         Ok(Pictures { subject, pictures: pictures.collect::<Result<_, Vec<Diagnostic>>>()? })
     }
 }

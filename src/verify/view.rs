@@ -51,6 +51,8 @@ pub struct View<'a> {
     target: DisplayTarget,
     picture: Picture,
     from_xyz: Matrix3<f64>,
+    /// Kelvin and Duv of display white.
+    white: Option<(f64, f64)>,
     show: Box<dyn Fn(Rgb) -> Rgb + Sync + 'a>,
 }
 
@@ -155,7 +157,8 @@ impl<'a> View<'a> {
         show: impl Fn(Rgb) -> Rgb + Sync + 'a,
     ) -> Self {
         let from_xyz = camera.gamut.from_xyz();
-        Self { camera, adaptation, target, picture: Picture::of(&target), from_xyz, show: Box::new(show) }
+        let white = cct_duv(Chromaticity::from_xyz(target.gamut.white_xyz()));
+        Self { camera, adaptation, target, picture: Picture::of(&target), from_xyz, white, show: Box::new(show) }
     }
 
     /// The view through the exact look of a plan.
@@ -241,8 +244,7 @@ impl<'a> View<'a> {
         let xyz = self.picture.xyz(signal);
         let seen = |xyz: Rgb| cct_duv(Chromaticity::from_xyz(Vector3::from(xyz)));
         let found = if xyz[1] < DARKEST_COLOUR { None } else { seen(xyz) };
-        let white = seen(self.target.gamut.white_xyz().into());
-        let from_white = found.zip(white);
+        let from_white = found.zip(self.white);
         Cast {
             codes: signal.map(|value| value * CODE10_MAX),
             red_green: (signal[0] - signal[1]) * CODE10_MAX,
