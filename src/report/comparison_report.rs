@@ -141,7 +141,7 @@ fn differences(report: &ComparisonReport) -> Markup {
         section aria-labelledby="differences" {
             h2 #differences { "Where they part" }
             p { "Every hue from eight stops under grey to eight over it, at three strengths." }
-            div.maps { (plots::difference(&report.difference, "difference of A and B")) }
+            div.hue-maps { (plots::difference(&report.difference, "difference of A and B")) }
             (plots::difference_key())
         }
     }

@@ -124,7 +124,7 @@ fn accuracy(report: &LookReport) -> Markup {
                 "Between its points a device interpolates, and there a file parts from the look. The maps show by how much, for every hue from eight \
                  stops under grey to eight over it. About 1 ΔE2000 is just to be seen side by side."
             }
-            div.maps { (plots::difference(&report.error, "difference of the file from the look")) }
+            div.hue-maps { (plots::difference(&report.error, "difference of the file from the look")) }
             (plots::difference_key())
         }
     }

@@ -191,7 +191,7 @@ pub(super) fn clipping(portrait: &Portrait) -> Markup {
                 "Every hue from eight stops under grey to eight over it, at three strengths: where a channel of the display’s signal lies at black or at white, \
                  detail of that colour is lost in it."
             }
-            div.maps { (plots::clipping(&portrait.clipping)) }
+            div.hue-maps { (plots::clipping(&portrait.clipping)) }
             (plots::clipping_key())
         }
     }

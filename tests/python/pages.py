@@ -94,6 +94,7 @@ def made(folder):
     shutil.copytree(ROOT / "recipes", folder / "recipes")
     show = next(iter((folder / "recipes" / "tidewater").glob("*show*.toml")), None) or next((folder / "recipes").glob("*show*.toml"))
     run("compile", show, "--setup", "7b", "--report", "--out", folder / "luts", accept=(0, 1))
+    run("false-colour", show, "--out", folder / "luts", accept=(0, 1))
     run("inspect", next((folder / "luts").rglob("*.cube")), "--report", "--out", folder / "seen")
     looks = [folder / "recipes" / name for name in ("dusk-car-deck.toml", "crossing-noon.toml")]
     run("compare", *looks, "--report", "--out", folder / "two")

@@ -75,8 +75,6 @@ fn plot(quantity: &Quantity, lines: &[(&str, &[CastPoint])], points: &[CastPoint
         (axes.columns(&stops_axis(CURVE_STOPS), signed, "stops from grey, in the scene"))
         (axes.rows(&ticks([-most, most], 5), |value| fixed(value, quantity.digits)))
         line.axis x1=(figure(axes.left)) x2=(figure(axes.right)) y1=(figure(axes.y(0.0))) y2=(figure(axes.y(0.0))) {}
-        text.letter x=(figure(axes.left + 6.0)) y=(figure(axes.top + 12.0)) { (quantity.above) ", " (quantity.name) }
-        text.letter x=(figure(axes.left + 6.0)) y=(figure(axes.bottom - 6.0)) { (quantity.below) }
         @for (class, line) in lines {
             (axes.line(class, line.iter().map(|point| (point.stops, (quantity.of)(point)))))
         }
@@ -85,6 +83,8 @@ fn plot(quantity: &Quantity, lines: &[(&str, &[CastPoint])], points: &[CastPoint
                 circle.point cx=(figure(axes.x(point.stops))) cy=(figure(axes.y(axes.held(value)))) r="2.6" {}
             }
         }
+        text.letter x=(figure(axes.left + 6.0)) y=(figure(axes.top + 12.0)) { (quantity.above) ", " (quantity.name) }
+        text.letter x=(figure(axes.left + 6.0)) y=(figure(axes.bottom - 6.0)) { (quantity.below) }
     };
     axes.svg(&label, &inside)
 }
