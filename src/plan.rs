@@ -268,6 +268,9 @@ pub struct OutputCompression {
     pub power: f64,
 }
 
+/// Luminance of a white surface on HDR displays, cd/m²: HDR Reference White of ITU-R BT.2408 (bibliography: itu-bt2408).
+pub const HDR_WHITE_NITS: f64 = 203.0;
+
 /// The display.
 #[derive(Clone, Copy, Debug)]
 pub struct DisplayTarget {
@@ -277,6 +280,15 @@ pub struct DisplayTarget {
     pub gamut: &'static Gamut,
     /// Luminance of display white, cd/m².
     pub peak_nits: f64,
+}
+
+impl DisplayTarget {
+    /// The light of a white surface as a part of the display's white: 1, or on HDR displays that of HDR Reference White
+    /// ([`HDR_WHITE_NITS`]), where the display's white is brighter.
+    #[must_use]
+    pub fn diffuse_white(&self) -> f64 {
+        if self.encoding.needs_peak() { (HDR_WHITE_NITS / self.peak_nits).min(1.0) } else { 1.0 }
+    }
 }
 
 /// What 0..1 means at a LUT stage.

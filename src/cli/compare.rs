@@ -49,7 +49,7 @@ pub struct Arguments {
     #[arg(long, value_name = "N")]
     max_de: Option<f64>,
 
-    /// Write a report on both: pictures, curves and colours side by side (A-B.report.html)
+    /// Write a report on both: pictures, curves and colours side by side (A.against.B.report.html)
     #[arg(long)]
     report: bool,
 
@@ -146,7 +146,9 @@ impl Loaded {
     fn name(&self) -> String {
         match self {
             Self::Recipe(prepared) => prepared.plan.look.name.clone(),
-            Self::Cube(file) => file.title.clone().unwrap_or_else(|| "no title".to_owned()),
+            Self::Cube(file) => {
+                file.title.clone().filter(|title| !title.trim().is_empty()).unwrap_or_else(|| "no title".to_owned())
+            }
         }
     }
 

@@ -94,6 +94,10 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     for one in &prepared {
         let produced = one.produce(&arguments.out, !arguments.no_verify)?;
         let report = studio.as_ref().map(|studio| reports::of_look(one, &produced, studio)).transpose()?;
+        let stands = produced.path.with_extension(reports::ENDING);
+        if reports::is_of_another_file(&stands, &produced.sha256) {
+            console.note(&format!("{} is of an earlier file: add --report to renew it", stands.display()));
+        }
         if produced.verification.as_ref().is_some_and(|verification| !verification.pass) {
             outcome = Outcome::OutOfTolerance;
         }

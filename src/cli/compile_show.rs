@@ -73,6 +73,11 @@ pub fn run(file: &Path, text: String, arguments: &Arguments, console: &Console) 
         let (made, unmade) = super::reports::of_show(&work, &run);
         reports = made;
         failed.extend(unmade);
+    } else {
+        let stale = super::reports::of_earlier_files(&work, &run);
+        if !stale.is_empty() {
+            console.note(&format!("of earlier files: {}; add --report to renew them", stale.join(", ")));
+        }
     }
     let told = Told {
         work: &work,

@@ -210,7 +210,8 @@ fn text(map: &PreparedMap, produced: &ProducedMap, console: &Console) -> String 
         report.size,
     );
     if report.zero_stops != 0.0 {
-        let _ = writeln!(text, "  stops count from {:+} stops above grey", report.zero_stops);
+        let side = if report.zero_stops < 0.0 { "under" } else { "over" };
+        let _ = writeln!(text, "  stops count from {} stops {side} grey", report.zero_stops.abs());
     }
     zones(&mut text, report, console);
     apart(&mut text, report);

@@ -8,11 +8,12 @@ use super::verify::kind;
 use lookwright::colour::displays::DisplayEncoding;
 use lookwright::colour::encodings::{self, Curve};
 use lookwright::colour::gamuts;
+use lookwright::compile::levels_in;
 use lookwright::diagnostics::{Diagnostic, codes, nearest};
 use lookwright::formats::cube::{self, CubeFile};
 use lookwright::plan::{Camera, DisplayTarget, Levels};
 use lookwright::portrait::Studio;
-use lookwright::verify::inspection::{Assumptions, Inspection, Kind, Known, inspect_with_view};
+use lookwright::verify::inspection::{Assumptions, Inspection, Known, inspect_with_view};
 use lookwright::verify::{Cast, Hue};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -30,7 +31,7 @@ pub struct Arguments {
     #[arg(required = true, value_name = "CUBE")]
     files: Vec<PathBuf>,
 
-    /// Write a report on each file: what it does, with pictures and plots (NAME.report.html)
+    /// Write a report on each file: what it does, with pictures and plots (NAME.cube.report.html)
     #[arg(long)]
     report: bool,
 
@@ -178,13 +179,16 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     // One rendering of the scene serves all reports.
     let studio = arguments.report.then(Studio::new).transpose()?;
     if arguments.report {
-        reports::distinct(files.iter().map(|(path, _)| reports::stem_of(path)))?;
+        reports::distinct(files.iter().map(|(path, _)| reports::name_of(path)))?;
     }
     for (path, file) in &files {
         let (inspection, view) = inspect_with_view(file, &known);
         let report = match &studio {
             None => None,
-            Some(studio) => Some(reports::of_cube(path, file, (&inspection, view), studio, &arguments.out)?),
+            Some(studio) => Some({
+                let levels_known = known.levels.is_some() || levels_in(&file.comments).is_some();
+                reports::of_cube(path, file, (&inspection, view), levels_known, studio, &arguments.out)?
+            }),
         };
         if console.is_json() {
             let mut document = json!(inspection);
@@ -224,7 +228,7 @@ fn text(file: &CubeFile, inspection: &Inspection, console: &Console) -> String {
     text.push('\n');
     text.push_str(&sketch::greys(paper, &inspection.picture.curve));
     text.push_str(&sketch::casts(paper, &inspection.picture.curve));
-    if !matches!(judgement.kind, Kind::LogToLog | Kind::ToLog | Kind::Inverse | Kind::Gamma) {
+    if judgement.kind.has_colours() {
         hues(&mut text, &inspection.picture.hues, judgement.monochrome);
     }
     text

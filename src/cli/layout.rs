@@ -7,6 +7,8 @@ const WIDTH: usize = 100;
 pub fn labelled(label: &str, text: &str, indent: usize) -> String {
     let mut lines = String::new();
     let mut line = String::new();
+    // Somebody else's text must not steer the terminal.
+    let text = text.replace(|character: char| character.is_control() && !character.is_whitespace(), "");
     for word in text.split_whitespace() {
         if !line.is_empty() && indent + line.chars().count() + 1 + word.chars().count() > WIDTH {
             push(&mut lines, label, &line, indent);

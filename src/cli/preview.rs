@@ -16,7 +16,7 @@ use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::icc::Profile;
 use lookwright::formats::image::{PictureFormat, WriteOptions};
 use lookwright::picture::apply::Applied;
-use lookwright::picture::batch::{self, Done, Job, Writing, find_stills, name_outputs};
+use lookwright::picture::batch::{self, Done, Job, LogFloor, Writing, find_stills, name_outputs};
 use lookwright::picture::camera_chart::camera_chart;
 use lookwright::picture::chart_frame::ChartKind;
 use lookwright::picture::lens::{self, Haze, Lens, LensFilter};
@@ -292,7 +292,36 @@ impl Task<'_> {
     }
 
     fn warnings(&self) -> Vec<Diagnostic> {
-        self.doubts.iter().chain(self.looks.iter().flat_map(|look| &look.warnings)).cloned().collect()
+        let of_looks = self.looks.iter().flat_map(|look| &look.warnings);
+        self.doubts.iter().chain(of_looks).cloned().chain(self.one_still_of_many_cameras()).collect()
+    }
+
+    /// One still can't be the log signal of several cameras.
+    fn one_still_of_many_cameras(&self) -> Option<Diagnostic> {
+        if !matches!(self.content, Content::Log) || self.stills.is_empty() {
+            return None;
+        }
+        let of = |plan: &Plan| format!("{}/{}", plan.camera.curve.encoding().id, plan.camera.gamut.id);
+        let mut cameras: Vec<String> = self.looks.iter().filter_map(Look::plan).map(of).collect();
+        cameras.sort_unstable();
+        cameras.dedup();
+        (cameras.len() > 1).then(|| {
+            let message = format!("the stills are taken for the log signal of {}, each for another look", cameras.join(", "));
+            Diagnostic::warning(&codes::STILL_OF_MANY_CAMERAS, message)
+                .help("say whose they are, for example --input s-log3/s-gamut3.cine: the other looks then get what their cameras would record")
+        })
+    }
+
+    /// The black of the darkest camera that the stills are taken for, and its encoding's name.
+    fn log_floor(&self) -> Option<LogFloor> {
+        let curves = match self.content {
+            Content::Log => self.looks.iter().filter_map(Look::plan).map(|plan| plan.camera.curve).collect(),
+            Content::Camera(camera) => vec![camera.curve],
+            _ => Vec::new(),
+        };
+        let floors =
+            curves.into_iter().map(|curve| LogFloor { encoding: curve.encoding().name, signal: curve.encode(0.0) });
+        floors.filter(|floor| floor.signal.is_finite()).min_by(|a, b| a.signal.total_cmp(&b.signal))
     }
 
     /// What pictures are called after: the looks, and what is made of them.
@@ -463,7 +492,7 @@ impl Maker {
             ],
             notes: vec![match plan.diffusion.is_identity() {
                 true => "This recipe has no diffusion of its own: left and right are the same.".to_owned(),
-                false => "Both together is the same thing twice.".to_owned(),
+                false => "Both together is diffusion twice, on the lens and in the LUT.".to_owned(),
             }],
         };
         let frame =
@@ -538,7 +567,7 @@ fn pictures(
     let make = |frame: &Frame, look: usize| makers[look].make(frame);
     let ids = task.ids();
     let descriptions = task.descriptions();
-    let writing = Writing { options, descriptions: &descriptions };
+    let writing = Writing { options, descriptions: &descriptions, log_floor: task.log_floor() };
     if task.stills.is_empty() {
         // Each look has a camera of its own, and so a chart of its own.
         let mut made = Made { stills: 1, of_chart: true, ..Made::default() };

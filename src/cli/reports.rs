@@ -4,12 +4,13 @@ use lookwright::compile::{Prepared, Produced};
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::atomic::write_atomically;
 use lookwright::formats::cube::{self, CubeFile, Tables};
-use lookwright::formats::slug;
 use lookwright::lut::{Interpolation, Table3, sample};
 use lookwright::plan::{Device, Levels, hex};
-use lookwright::portrait::{ComparisonReport, CubeReport, FileFacts, LookReport, LookSubject, SeenSide, Studio, Use};
+use lookwright::portrait::{
+    ComparisonReport, CubeReport, FileFacts, LookReport, LookSubject, SeenSide, ShowPart, Studio, Use,
+};
 use lookwright::report::{comparison_report_html, cube_report_html, look_report_html};
-use lookwright::show::{Job, Part, Run, Work};
+use lookwright::show::{Job, Made, Part, Run, Work};
 use lookwright::verify::comparison::Difference;
 use lookwright::verify::{Comparison, Inspection, View, verify};
 use rayon::prelude::*;
@@ -32,7 +33,7 @@ pub fn of_look(one: &Prepared, produced: &Produced, studio: &Studio) -> Result<P
         sha256: produced.sha256.clone(),
         fingerprint: produced.fingerprint.clone(),
     };
-    let report = LookReport::new(&subject, String::new(), file, studio)?;
+    let report = LookReport::new(&subject, ShowPart::default(), file, studio)?;
     write(produced.path.with_extension(ENDING), &look_report_html(&report))
 }
 
@@ -62,33 +63,72 @@ pub fn of_show(work: &Work, run: &Run) -> (Vec<String>, Vec<Diagnostic>) {
     (names, failed)
 }
 
+/// Reports of a show that speak of a look whose files were made anew since.
+pub fn of_earlier_files(work: &Work, run: &Run) -> Vec<String> {
+    let written = run.jobs.iter().zip(&run.made).filter(|(_, made)| matches!(made, Made::Written { .. }));
+    let mut stale: Vec<String> = Vec::new();
+    for (job, _) in written.map(|(place, made)| (&work.jobs[*place], made)) {
+        let name = name_of_job(work, job);
+        let Ok(page) = std::fs::read_to_string(run.folder.join(&name)) else { continue };
+        // A report is of one of the look's files: it is right as long as it names the fingerprint of one of them.
+        let of_same_look = |other: &&Job| (other.look, other.part) == (job.look, job.part);
+        let known = work.jobs.iter().filter(of_same_look).any(|other| page.contains(&other.plan.fingerprint()));
+        if !known && !stale.contains(&name) {
+            stale.push(name);
+        }
+    }
+    stale
+}
+
+/// The name of a job's report in the show's folder. Ids are told apart without case and have no dots; a word before them keeps the
+/// name from being that of a device of some system.
+fn name_of_job(work: &Work, job: &Job) -> String {
+    let (look, part) = (&work.show.looks[job.look].id.text, work.show.part_id(job.look, job.part));
+    let file = match job.part {
+        Part::Look => format!("look-{look}.html"),
+        Part::Variant(_) => format!("look-{look}.{part}.html"),
+        Part::Version(_) => format!("look-{look}.{part}.version.html"),
+    };
+    format!("{FOLDER}/{}", file.to_lowercase())
+}
+
 fn of_job(work: &Work, job: &Job, folder: &Path, studio: &Studio) -> Result<String, Vec<Diagnostic>> {
     let show = &work.show;
     let path = folder.join(&job.path);
     let table = table(&path)?;
     let verification = verify(&table, &job.plan, &job.pipeline, &sample(&job.pipeline, table.size()));
+    let (look, part) = (&show.looks[job.look].id.text, show.part_id(job.look, job.part));
+    let warnings: Vec<Diagnostic> = work.warnings.iter().filter(|one| is_about(one, work, job)).cloned().collect();
     let subject = LookSubject {
         plan: &job.plan,
         pipeline: &job.pipeline,
         table: &table,
         verification: Some(&verification),
         recipe: Some(&job.recipe),
-        warnings: &[],
+        warnings: &warnings,
     };
     let file = FileFacts { name: name_of(&path), sha256: sha256(&path)?, fingerprint: job.plan.fingerprint() };
-    let (look, part) = (&show.looks[job.look].id.text, show.part_id(job.look, job.part));
     let (camera, monitor) = (&show.cameras[job.camera].id.text, &show.monitors[job.monitor].id.text);
-    let of_part = match job.part {
+    let variant = match job.part {
         Part::Look => String::new(),
-        Part::Variant(_) => format!(", variant {part}"),
-        Part::Version(_) => format!(", version {part}"),
+        Part::Variant(_) => format!("variant {part}"),
+        Part::Version(_) => format!("version {part}"),
     };
-    let place = format!("{}: look {look}{of_part}, here for camera {camera} on monitor {monitor}", show.name.text);
-    let report = LookReport::new(&subject, place, file, studio)?;
-    let stem = slug(&format!("{look} {part}"));
-    let name = format!("{FOLDER}/{stem}.html");
-    write(folder.join(FOLDER).join(format!("{stem}.html")), &look_report_html(&report))?;
+    let others = "files and levels of every other camera and monitor: loading-card.html";
+    let of_look = if variant.is_empty() { look.clone() } else { format!("{look}, {variant}") };
+    let place = format!("{}: look {of_look}; here for camera {camera} on monitor {monitor}; {others}", show.name.text);
+    let report = LookReport::new(&subject, ShowPart { variant, part: place }, file, studio)?;
+    let name = name_of_job(work, job);
+    write(folder.join(&name), &look_report_html(&report))?;
     Ok(name)
+}
+
+/// Whether a warning of a show is about the look of a job: it stands in the look's recipe, or was found for it.
+fn is_about(warning: &Diagnostic, work: &Work, job: &Job) -> bool {
+    let found_for = format!("look \"{}\"", work.show.looks[job.look].id.text);
+    let recipe = work.recipes.get(job.look).map(|path| path.display().to_string());
+    let in_recipe = warning.span.as_ref().is_some_and(|span| Some(&span.source.name) == recipe.as_ref());
+    in_recipe || warning.message.contains(&found_for) || warning.help.iter().any(|help| help.contains(&found_for))
 }
 
 /// The folder of a show's reports.
@@ -99,6 +139,7 @@ pub fn of_cube(
     path: &Path,
     file: &CubeFile,
     (inspection, view): (&Inspection, View<'_>),
+    levels_known: bool,
     studio: &Studio,
     out: &Path,
 ) -> Result<PathBuf, Vec<Diagnostic>> {
@@ -107,6 +148,7 @@ pub fn of_cube(
     let device = device(Interpolation::Tetrahedral, (find(shown.input_levels), find(shown.output_levels)));
     let mut seen = Use::new(&view.camera, view.display(), &device);
     seen.known = known(inspection).to_owned();
+    seen.levels_known = levels_known;
     let side = SeenSide {
         name: file.title.clone().unwrap_or_default(),
         kind: inspection.table.to_owned(),
@@ -122,7 +164,7 @@ pub fn of_cube(
         fingerprint: inspection.fingerprint.clone().unwrap_or_default(),
     };
     let report = CubeReport::new(&side, inspection.clone(), facts, &file.warnings, studio)?;
-    write(out.join(format!("{}.{ENDING}", stem_of(path))), &cube_report_html(&report))
+    write(out.join(format!("{}.{ENDING}", name_of(path))), &cube_report_html(&report))
 }
 
 /// How a file's camera and display are known.
@@ -152,7 +194,7 @@ pub fn of_two(
 ) -> Result<PathBuf, Vec<Diagnostic>> {
     let report = ComparisonReport::new(sides, comparison.clone(), changed, warnings, &Studio::new()?)?;
     let [a, b] = sides.map(|side| stem_of(Path::new(&side.file)));
-    write(out.join(format!("{a}-{b}.{ENDING}")), &comparison_report_html(&report))
+    write(out.join(format!("{a}.against.{b}.{ENDING}")), &comparison_report_html(&report))
 }
 
 /// Reports of one name would replace each other.
@@ -182,6 +224,11 @@ pub fn device(interpolation: Interpolation, levels: (Levels, Levels)) -> Device 
 
 /// What the name of a report ends with.
 pub const ENDING: &str = "report.html";
+
+/// Whether a report that stands there is of an earlier file: it does not name this one's SHA-256.
+pub fn is_of_another_file(report: &Path, sha256: &str) -> bool {
+    std::fs::read_to_string(report).is_ok_and(|page| !page.contains(sha256))
+}
 
 /// The table of a file of ours.
 pub fn table(path: &Path) -> Result<Table3, Vec<Diagnostic>> {

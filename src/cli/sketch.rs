@@ -8,6 +8,9 @@ use std::fmt::Write as _;
 /// Columns of the terminal where nothing says it, and the most that a drawing takes.
 const USUAL_COLUMNS: usize = 80;
 
+/// Wider terminals are taken for this wide.
+const MOST_COLUMNS: usize = 1000;
+
 /// Cells of a curve across, at least and at most.
 const CELLS: [usize; 2] = [24, 65];
 
@@ -60,7 +63,7 @@ impl Paper {
         Self {
             unicode: locale.is_none_or(|locale| is_unicode(&locale)),
             colour: console.takes_colour(),
-            columns: columns.unwrap_or(USUAL_COLUMNS),
+            columns: columns.unwrap_or(USUAL_COLUMNS).min(MOST_COLUMNS),
         }
     }
 

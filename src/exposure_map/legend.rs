@@ -135,7 +135,7 @@ fn strip(sheet: &mut Sheet, map: &ExposureMap, table: &Table3, top: usize) {
     let small = Lettering::new(24.0, Weight::Regular);
     sheet.text(&small, "a grey, exposed up, through the written table", MARGIN, top - 38, PALE_INK);
     let plan = map.plan();
-    let white = plan.display.encoding.needs_peak().then(|| super::HDR_WHITE_NITS.min(plan.display.peak_nits));
+    let white = plan.display.encoding.needs_peak().then(|| plan.display.diffuse_white() * plan.display.peak_nits);
     let screen = Screen::new(plan, white);
     let across = WIDTH - 2 * MARGIN;
     let [from, to] = STRIP_STOPS;

@@ -35,9 +35,6 @@ use reading::Reading;
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 
-/// Luminance of the map's white on HDR displays, cd/m²: HDR Reference White of ITU-R BT.2408 (bibliography: itu-bt2408).
-pub const HDR_WHITE_NITS: f64 = 203.0;
-
 /// Light this little below none is rounding of the matrices.
 const ROUNDING: f64 = 1e-9;
 
@@ -67,11 +64,10 @@ impl MapScreen {
     fn new(plan: &Plan) -> Self {
         let target = &plan.display;
         let adapted = plan.adaptation.matrix(BT709.white_xyz(), target.gamut.white_xyz());
-        let white = if target.encoding.needs_peak() { (HDR_WHITE_NITS / target.peak_nits).min(1.0) } else { 1.0 };
         Self {
             display: Display::new(target.encoding, target.peak_nits),
             from_bt709: target.gamut.from_xyz() * adapted * BT709.to_xyz(),
-            white,
+            white: target.diffuse_white(),
         }
     }
 

@@ -3,7 +3,8 @@
 use super::apply::Applied;
 use super::{Frame, SampleDepth};
 use crate::diagnostics::{Diagnostic, codes};
-use crate::formats::image::{self, Metadata, Notes, PictureFormat, Still, Suspicion, WriteOptions};
+use crate::formats::image::{self, Metadata, Notes, PictureFormat, Still, Sureness, Suspicion, WriteOptions};
+use rayon::prelude::*;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
@@ -45,9 +46,57 @@ pub struct Done {
     pub looks_finished: Option<Suspicion>,
 }
 
+/// The least signal that a camera records of light: what lies below is noise, or no log signal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LogFloor {
+    /// Name of the encoding.
+    pub encoding: &'static str,
+    /// Its signal of no light, 0..1.
+    pub signal: f64,
+}
+
+/// Noise reaches this far below the black of a camera, and that share of the pixels of a log frame at most; a finished picture
+/// has its shadows there. This project's own choice: log frames have a five-hundredth part there.
+const BELOW_BLACK: f64 = 8.0 / 1023.0;
+const BELOW_BLACK_SHARE: f64 = 0.05;
+
+/// Black bars around a picture have one of these signals.
+fn is_bar(signal: f64) -> bool {
+    const CODE: f64 = 1.0 / 1023.0;
+    signal < CODE || (signal - 64.0 * CODE).abs() < 1.5 * CODE
+}
+
+impl LogFloor {
+    /// Why a frame is no log signal of that camera: too many of its pixels lie below the camera's black in all channels.
+    #[must_use]
+    pub fn suspicion(&self, frame: &Frame) -> Option<Suspicion> {
+        let below = self.signal - BELOW_BLACK;
+        if below <= 0.0 {
+            return None;
+        }
+        let dark = |place: usize| {
+            let pixel = frame.pixel(place % frame.width(), place / frame.width());
+            pixel.is_some_and(|pixel| pixel.iter().all(|value| *value < below && !is_bar(*value)))
+        };
+        let pixels = frame.width() * frame.height();
+        let share = (0..pixels).into_par_iter().filter(|place| dark(*place)).count() as f64 / pixels as f64;
+        (share > BELOW_BLACK_SHARE).then(|| Suspicion {
+            sureness: Sureness::Likely,
+            reason: format!(
+                "{:.0} % of its pixels are darker than the black of {}, code {:.0} of 1023",
+                100.0 * share,
+                self.encoding,
+                1023.0 * self.signal
+            ),
+        })
+    }
+}
+
 /// How pictures are written.
 #[derive(Clone, Copy, Debug)]
 pub struct Writing<'a> {
+    /// The camera's black, where stills are taken for a log signal.
+    pub log_floor: Option<LogFloor>,
     /// Depth, quality, profile.
     pub options: &'a WriteOptions,
     /// What was done to the picture, for each look, as the file says it.
@@ -188,10 +237,15 @@ pub fn run(jobs: &[Job], make: &Make<'_>, writing: Writing<'_>, finished: &(dyn 
 
 fn write_still(still: &Still, job: &Job, make: &Make<'_>, writing: Writing<'_>) -> Made {
     let mut made = write_all(&still.frame, &still.metadata, job, make, writing)?;
+    let below_black = writing.log_floor.and_then(|floor| floor.suspicion(&still.frame));
     for done in &mut made {
         let told = still.warnings.iter().map(ToString::to_string);
         done.warnings.extend(told);
-        done.looks_finished = still.looks_finished();
+        done.looks_finished = still
+            .looks_finished()
+            .filter(|found| found.sureness == Sureness::Likely)
+            .or_else(|| below_black.clone())
+            .or_else(|| still.looks_finished());
     }
     Ok(made)
 }

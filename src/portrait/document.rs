@@ -1,6 +1,7 @@
 //! Everything that a report page says, put together.
 
-use super::{CastPoint, DifferenceMap, Pictures, Portrait, Shown, Studio, asked, headline, in_words};
+use super::words::{asked, headline, in_words};
+use super::{CastPoint, DifferenceMap, Pictures, Portrait, Shown, Studio};
 use crate::diagnostics::Diagnostic;
 use crate::explain::{Origin, parameters};
 use crate::formats::cube::Tables;
@@ -37,6 +38,8 @@ pub struct Use {
     pub output_levels: &'static str,
     /// How this is known; empty where a recipe says it.
     pub known: String,
+    /// Whether the levels are known, and no assumption.
+    pub levels_known: bool,
 }
 
 impl Use {
@@ -52,6 +55,7 @@ impl Use {
             input_levels: device.input_levels.id(),
             output_levels: device.output_levels.id(),
             known: String::new(),
+            levels_known: true,
         }
     }
 }
@@ -88,6 +92,15 @@ pub struct LookSubject<'a> {
     pub warnings: &'a [Diagnostic],
 }
 
+/// What of a show a look is; both are empty for a recipe alone.
+#[derive(Clone, Debug, Default)]
+pub struct ShowPart {
+    /// The variant or version.
+    pub variant: String,
+    /// Show, look, camera and monitor in words.
+    pub part: String,
+}
+
 /// The report on a look and its file.
 #[derive(Clone, Debug)]
 pub struct LookReport {
@@ -111,7 +124,7 @@ pub struct LookReport {
     pub words: Vec<String>,
     /// What its recipe asks for.
     pub asked: Vec<String>,
-    /// The exact look.
+    /// The exact look; what is clipped, through the file.
     pub portrait: Portrait,
     /// Casts of the grey scale through the file, at the verifier's points.
     pub file_casts: Vec<CastPoint>,
@@ -134,10 +147,11 @@ impl LookReport {
     /// A picture can't be made: the plain conversion of this camera and display can't be built.
     pub fn new(
         subject: &LookSubject<'_>,
-        part: String,
+        part: ShowPart,
         file: FileFacts,
         studio: &Studio,
     ) -> Result<Self, Vec<Diagnostic>> {
+        let ShowPart { variant, part } = part;
         let LookSubject { plan, pipeline, table, verification, recipe, warnings } = *subject;
         let view = View::of_look(plan, pipeline);
         let tables = Tables::Three(table.clone());
@@ -158,15 +172,15 @@ impl LookReport {
             found.grey.iter().map(cast).collect()
         };
         Ok(Self {
-            name: plan.look.name.clone(),
+            name: if variant.is_empty() { plan.look.name.clone() } else { format!("{}, {variant}", plan.look.name) },
             note: plan.look.note.clone(),
             part,
             file,
             made_for: Use::new(&plan.camera, &plan.display, &plan.device),
             size: table.size(),
             interpolation: plan.device.interpolation.id(),
-            headline: headline(&through, Some(plan)),
-            words: in_words(&through),
+            headline: headline(&through),
+            words: in_words(&through, true),
             asked: asked(plan),
             file_casts: verification.map(casts).unwrap_or_default(),
             verification: verification.cloned(),
@@ -174,7 +188,8 @@ impl LookReport {
             pictures: pictures?,
             settings: recipe.map(|recipe| settings(recipe, plan)).unwrap_or_default(),
             warnings: warnings.to_vec(),
-            portrait,
+            // What is lost is lost in the file.
+            portrait: Portrait { clipping: through.clipping, ..portrait },
         })
     }
 }
@@ -208,11 +223,13 @@ fn on_screen(
     display: &DisplayTarget,
     adaptation: crate::colour::adaptation::Adaptation,
 ) -> Preview {
+    // A white surface is as white as this screen is.
+    let white = display.encoding.needs_peak().then(|| display.diffuse_white() * display.peak_nits);
     Preview {
         applier: Applier::Tables(tables),
         device,
         stand_in: None,
-        screen: Some(Screen::of_display(ScreenKind::Srgb, display, adaptation, None)),
+        screen: Some(Screen::of_display(ScreenKind::Srgb, display, adaptation, white)),
     }
 }
 
@@ -314,15 +331,16 @@ impl CubeReport {
         studio: &Studio,
     ) -> Result<Self, Vec<Diagnostic>> {
         let portrait = Portrait::new(&side.view);
-        let has_picture = inspection.judgement.kind.has_picture();
+        let (has_picture, has_colours) =
+            (inspection.judgement.kind.has_picture(), inspection.judgement.kind.has_colours());
         let shown = [side.recorded("as the camera records it"), side.shown("through the file".to_owned())];
         Ok(Self {
             file,
             taken_for: side.seen.clone(),
             inspection,
             // Of what is no picture's look nothing is said that would sound like one.
-            headline: if has_picture { headline(&portrait, None) } else { String::new() },
-            words: if has_picture { in_words(&portrait) } else { Vec::new() },
+            headline: if has_picture { headline(&portrait) } else { String::new() },
+            words: if has_picture { in_words(&portrait, has_colours) } else { Vec::new() },
             pictures: studio.pictures(&shown)?,
             warnings: warnings.to_vec(),
             portrait,
@@ -381,8 +399,16 @@ impl ComparisonReport {
         let of = |side: &SeenSide<'_>| {
             let portrait = Portrait::new(&side.view);
             let (name, kind, file) = (side.name.clone(), side.kind.clone(), side.file.clone());
-            let headline = headline(&portrait, None);
-            ReportSide { name, kind, file, seen: side.seen.clone(), headline, words: in_words(&portrait), portrait }
+            let headline = headline(&portrait);
+            ReportSide {
+                name,
+                kind,
+                file,
+                seen: side.seen.clone(),
+                headline,
+                words: in_words(&portrait, true),
+                portrait,
+            }
         };
         let [a, b] = sides;
         let shown = [a.shown(format!("A: {}", a.name)), b.shown(format!("B: {}", b.name))];

@@ -96,10 +96,10 @@ impl ClippingMap {
     pub fn new(view: &View<'_>) -> Self {
         let colours = SceneColours::new(&view.camera, view.adaptation);
         let cells = over_map(|colour| {
-            if !colours.recordable(colour) {
+            if !colours.recordable(colour, view.input_ends()) {
                 return Clipped::Unrecorded;
             }
-            clipped(view.signal(colours.signal(colour)))
+            clipped(view.signal(colours.signal(colour)), view.white_signal())
         });
         Self { cells }
     }
@@ -114,9 +114,9 @@ impl ClippingMap {
     }
 }
 
-fn clipped(signal: Rgb) -> Clipped {
+fn clipped(signal: Rgb, at_white: f64) -> Clipped {
     let black = signal.iter().filter(|value| **value <= END).count();
-    let white = signal.iter().filter(|value| **value >= 1.0 - END).count();
+    let white = signal.iter().filter(|value| **value >= at_white - END).count();
     match (black, white) {
         (3, _) => Clipped::Black,
         (_, 3) => Clipped::White,
@@ -148,14 +148,15 @@ pub struct Worst {
 }
 
 impl DifferenceMap {
-    /// Between two views. Each records the scene with its own camera and sees it against its own display's white.
+    /// Between two views. Each records the scene with its own camera and sees it against its own display's diffuse white.
     #[must_use]
     pub fn between(a: &View<'_>, b: &View<'_>) -> Self {
         let of = |view: &View<'_>| SceneColours::new(&view.camera, view.adaptation);
         let (of_a, of_b) = (of(a), of(b));
         let cells = over_map(|colour| {
-            let recorded = of_a.recordable(colour) && of_b.recordable(colour);
-            let lab = |view: &View<'_>, colours: &SceneColours| view.lab(view.signal(colours.signal(colour)));
+            let recorded = of_a.recordable(colour, a.input_ends()) && of_b.recordable(colour, b.input_ends());
+            let lab =
+                |view: &View<'_>, colours: &SceneColours| view.lab_of_surface(view.signal(colours.signal(colour)));
             recorded.then(|| ciede2000(lab(a, &of_a), lab(b, &of_b)))
         });
         Self { cells }
@@ -194,12 +195,14 @@ mod tests {
 
     #[test]
     fn a_signal_ends_within_half_a_code() {
-        assert_eq!(clipped([0.5, 0.4 / 1023.0, 0.2]), Clipped::AtBlack);
-        assert_eq!(clipped([0.5, 0.6 / 1023.0, 0.2]), Clipped::Nothing);
-        assert_eq!(clipped([1.0, 0.9, 0.2]), Clipped::AtWhite);
-        assert_eq!(clipped([1.0, 0.9, 0.0]), Clipped::Both);
-        assert_eq!(clipped([1.0; 3]), Clipped::White);
-        assert_eq!(clipped([0.0; 3]), Clipped::Black);
+        assert_eq!(clipped([0.5, 0.4 / 1023.0, 0.2], 1.0), Clipped::AtBlack);
+        assert_eq!(clipped([0.5, 0.6 / 1023.0, 0.2], 1.0), Clipped::Nothing);
+        assert_eq!(clipped([1.0, 0.9, 0.2], 1.0), Clipped::AtWhite);
+        assert_eq!(clipped([1.0, 0.9, 0.0], 1.0), Clipped::Both);
+        assert_eq!(clipped([1.0; 3], 1.0), Clipped::White);
+        assert_eq!(clipped([0.0; 3], 1.0), Clipped::Black);
+        // PQ of a display of 1000 cd/m²: its white is 0.7518.
+        assert_eq!(clipped([0.7518; 3], 0.7518), Clipped::White);
     }
 
     #[test]

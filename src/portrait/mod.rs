@@ -9,18 +9,18 @@ mod studio;
 mod words;
 
 pub use document::{
-    ComparisonReport, CubeReport, FileFacts, LookReport, LookSubject, ReportSide, SeenSide, Setting, Use,
+    ComparisonReport, CubeReport, FileFacts, LookReport, LookSubject, ReportSide, SeenSide, Setting, ShowPart, Use,
 };
 pub use maps::{
     Clipped, ClippingMap, DifferenceMap, MAP_CHROMAS, MAP_HUES, MAP_STOPS, MapPlace, Worst, map_places, map_stops,
 };
 pub use studio::{Pictures, ReportPicture, Shown, Studio};
-pub use words::{asked, headline, in_words};
 
 use crate::colour::chart::{CHART, Patch, SKINS};
 use crate::colour::difference::xyz_to_lab;
 use crate::maths::{CODE10_MAX, Rgb};
 use crate::picture::scopes::ChromaticityDiagram;
+use crate::plan::Levels;
 use crate::verify::{Cast, CurvePoint, Ends, SceneColour, View};
 use serde::Serialize;
 
@@ -49,6 +49,13 @@ pub struct Portrait {
     pub grey: Cast,
     /// Display signal of a neutral that is as bright as mid-grey, 0..1.
     pub grey_signal: f64,
+    /// Display signal of display white.
+    pub white_signal: f64,
+    /// Light of display white, cd/m², where its encoding depends on it.
+    pub white_nits: Option<f64>,
+    /// What the display's link carries for a signal of 0..1.
+    #[serde(skip)]
+    pub output_levels: Levels,
     /// Contrast at grey, display stops per scene stop.
     pub contrast: Option<f64>,
     /// Where black ends and white begins.
@@ -93,7 +100,7 @@ pub struct HueMove {
     pub seen_chroma: f64,
     /// Oklab lightness shown, as a multiple of that of grey.
     pub lightness: f64,
-    /// CIELAB against display white.
+    /// CIELAB against diffuse white.
     pub lab: [f64; 3],
 }
 
@@ -115,7 +122,7 @@ pub struct PatchShown {
 pub struct Swatch {
     /// Stops over or under.
     pub stops: i32,
-    /// CIELAB against display white.
+    /// CIELAB against diffuse white.
     pub lab: [f64; 3],
     /// Display signal, 0..1.
     pub signal: Rgb,
@@ -146,6 +153,9 @@ impl Portrait {
             monochrome: !hues.is_empty() && hues.iter().all(|hue| hue.seen_chroma < MONOCHROME * hue.chroma),
             grey: view.cast(view.neutral(0.0)),
             grey_signal: view.neutral_signal(view.neutral(0.0)),
+            white_signal: view.white_signal(),
+            white_nits: view.display().encoding.needs_peak().then_some(view.display().peak_nits),
+            output_levels: view.output_levels(),
             contrast: view.contrast(),
             ends: view.ends(),
             hues,
@@ -196,6 +206,6 @@ fn shown(view: &View<'_>, patch: &'static Patch) -> PatchShown {
 }
 
 fn lab(view: &View<'_>, signal: Rgb) -> [f64; 3] {
-    let lab = view.lab(signal);
+    let lab = view.lab_of_surface(signal);
     [lab.l, lab.a, lab.b]
 }

@@ -31,30 +31,29 @@ const TOLD_CONTRAST: f64 = 0.03;
 /// Black above this signal is lifted: two 10-bit codes.
 const LIFTED: f64 = 2.0 / CODE10_MAX;
 
-/// What a look does, measured through its picture: a few sentences, the most important first.
+/// What a look does, measured through its picture: a few sentences, the most important first. What becomes of colours is told of a
+/// display's picture only.
 #[must_use]
-pub fn in_words(portrait: &Portrait) -> Vec<String> {
+pub fn in_words(portrait: &Portrait, colours: bool) -> Vec<String> {
     let mut words = vec![grey(portrait)];
     words.extend(contrast(portrait));
     words.push(ends(portrait));
     words.push(cast(portrait));
-    words.extend(colour(portrait));
-    words.extend(skins(portrait));
+    if colours {
+        words.extend(colour(portrait));
+        words.extend(skins(portrait));
+    }
     words
 }
 
-/// A look in one line: grey, contrast, white and the cast. Of a recipe, the cast that it asks for and from which balance.
+/// A look in one line, measured: grey, contrast, white and the cast of grey.
 #[must_use]
-pub fn headline(portrait: &Portrait, plan: Option<&Plan>) -> String {
+pub fn headline(portrait: &Portrait) -> String {
     let mut parts = vec![format!("grey at {:.0} %", 100.0 * portrait.grey_signal)];
     parts.extend(portrait.contrast.map(|contrast| format!("contrast {contrast:.2}")));
-    let end = if portrait.ends.white_signal < 1.0 - LIFTED { "end" } else { "white" };
+    let end = if is_short(portrait) { "end" } else { "white" };
     parts.extend(portrait.ends.white_stops.map(|stops| format!("{end} {stops:.1} stops over")));
-    let asked = plan.and_then(|plan| {
-        let from = format!("than a balance of {} K", plan.white.reference_kelvin);
-        tint_of(&plan.white).map(|words| format!("{words} {from}"))
-    });
-    parts.extend(asked.or_else(|| (plan.is_none() && portrait.tinted).then(|| tint_at_grey(portrait))));
+    parts.push(if portrait.tinted { tint_at_grey(portrait) } else { "greys neutral".to_owned() });
     parts.extend(portrait.monochrome.then(|| "black and white".to_owned()));
     let text = parts.join(", ");
     format!("{}{}", text[..1].to_uppercase(), &text[1..])
@@ -69,9 +68,10 @@ fn tint_at_grey(portrait: &Portrait) -> String {
 fn grey(portrait: &Portrait) -> String {
     let signal = portrait.grey_signal;
     format!(
-        "Grey sits at {} of the signal (10-bit code {:.0}): {} of the light of white.",
+        "Grey sits at {} of the signal (10-bit code {:.0}): {}{} of the light of white.",
         percent(signal),
-        CODE10_MAX * signal,
+        CODE10_MAX * portrait.output_levels.to_signal(signal),
+        portrait.white_nits.map_or(String::new(), |nits| format!("{:.1} cd/m², ", nits * portrait.grey.light)),
         percent(portrait.grey.light)
     )
 }
@@ -90,7 +90,7 @@ fn contrast(portrait: &Portrait) -> Option<String> {
 
 fn ends(portrait: &Portrait) -> String {
     let ends = &portrait.ends;
-    let short = ends.white_signal < 1.0 - LIFTED;
+    let short = is_short(portrait);
     let white = match ends.white_stops {
         Some(stops) if short => {
             let signal = percent(ends.white_signal);
@@ -112,6 +112,11 @@ fn ends(portrait: &Portrait) -> String {
     format!("{white}; {black}{lifted}.")
 }
 
+/// Whether the picture ends below display white, by more than half a 10-bit code.
+fn is_short(portrait: &Portrait) -> bool {
+    portrait.ends.white_signal < portrait.white_signal - 0.5 / CODE10_MAX
+}
+
 fn from_grey(stops: f64) -> String {
     let side = if stops < 0.0 { "under" } else { "over" };
     format!("{:.1} stops {side} grey", stops.abs())
@@ -129,8 +134,12 @@ fn cast(portrait: &Portrait) -> String {
     let at = |stops: f64| portrait.curve.iter().find(|point| point.stops == stops);
     let aside = [("shadows", -ASIDE_STOPS), ("highlights", ASIDE_STOPS)];
     for (name, stops) in aside {
-        if let Some(words) = at(stops).and_then(|cast| beside_grey(cast, &portrait.grey)) {
-            text.push_str(&format!("; {name} {ASIDE_STOPS} stops {} it are {words} grey", side(stops)));
+        let Some(point) = at(stops) else { continue };
+        let place = format!("{name} {ASIDE_STOPS} stops {} it", side(stops));
+        if point.off_locus {
+            text.push_str(&format!("; {place} have a colour that no black body is near to"));
+        } else if let Some(words) = beside_grey(point, &portrait.grey) {
+            text.push_str(&format!("; {place} are {words} grey"));
         }
     }
     text.push('.');
@@ -177,9 +186,9 @@ fn colour(portrait: &Portrait) -> Option<String> {
     let most = hues.iter().max_by(|a, b| gain(a).total_cmp(&gain(b)))?;
     let least = hues.iter().min_by(|a, b| gain(a).total_cmp(&gain(b)))?;
     let mut text = if (mean - 1.0).abs() <= TOLD_GAIN {
-        "Colours are on average as saturated as in the scene".to_owned()
+        "Colours, the cast taken off, are on average as saturated as in the scene".to_owned()
     } else {
-        format!("Colours have {mean:.2} times the saturation of the scene on average")
+        format!("Colours, the cast taken off, have {mean:.2} times the saturation of the scene on average")
     };
     if gain(most) - gain(least) > 2.0 * TOLD_GAIN {
         let (strong, weak) = (hue_name(most.hue_deg), hue_name(least.hue_deg));
@@ -213,7 +222,7 @@ fn skins(portrait: &Portrait) -> Option<String> {
     let (pale, strong) = of(&|patch| chroma(patch.shown[own].lab) / chroma(patch.scene_lab));
     (!skins.is_empty()).then(|| {
         format!(
-            "Skins, as exposed with grey, come to L* {dark:.0} to {light:.0} and have {pale:.1} to {strong:.1} times their own chroma."
+            "Skins, exposed with grey and with the cast on them, come to L* {dark:.0} to {light:.0} and have {pale:.1} to {strong:.1} times their own chroma."
         )
     })
 }
@@ -261,7 +270,7 @@ pub fn asked(plan: &Plan) -> Vec<String> {
     asked.push(match &plan.tone {
         None => "No tone curve: a technical conversion.".to_owned(),
         Some(tone) => format!(
-            "Tone curve: contrast {}, white {} stops over, black {} stops under grey; grey at {} of white’s light.",
+            "Tone curve: contrast {} (slope of its straight line; taking black off and tinting shadows or highlights make the eye meet another), white {} stops over, black {} stops under grey; grey at {} of white’s light.",
             tone.contrast,
             tone.white_stops,
             tone.black_stops,

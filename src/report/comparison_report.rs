@@ -103,7 +103,7 @@ fn greys(report: &ComparisonReport) -> Markup {
             div.plots {
                 figure {
                     (plots::curves_of_two([a, b]))
-                    figcaption { "The display’s signal for each stop of the scene, as that of a neutral as bright: A unbroken, B dashed; 10-bit codes at the right." }
+                    figcaption { "The display’s signal for each stop of the scene, as that of a neutral as bright: A unbroken, B dashed; at the right the 10-bit codes of A’s link." }
                 }
                 @if a.tinted || b.tinted {
                     figure {
@@ -140,7 +140,7 @@ fn differences(report: &ComparisonReport) -> Markup {
     html! {
         section aria-labelledby="differences" {
             h2 #differences { "Where they part" }
-            p { "Every hue from eight stops under grey to eight over it, at three strengths." }
+            p { "Every hue from eight stops under grey to eight over it, at three strengths; each side against the white of its own display, whose brightness is not compared." }
             div.hue-maps { (plots::difference(&report.difference, "difference of A and B")) }
             (plots::difference_key())
         }
@@ -172,7 +172,7 @@ fn patches(report: &ComparisonReport) -> Markup {
                                     td.whole { (lab_words(pair.lab_b)) }
                                 } @else { td {} td {} td {} td {} }
                                 td.number { (format!("{:.2}", summary.mean_de)) }
-                                td.number { (format!("{:.2}", summary.max_de)) span.sub.whole { (plots::at_stops(summary.worst_stops)) } }
+                                td.number { (format!("{:.2}", summary.max_de)) " " span.sub.whole { (plots::at_stops(summary.worst_stops)) } }
                             }
                         }
                     }

@@ -11,7 +11,12 @@ const KIND: &str = "Report on a file";
 /// The report as a page of HTML that needs nothing but itself.
 #[must_use]
 pub fn cube_report_html(report: &CubeReport) -> String {
-    let title = report.inspection.title.clone().unwrap_or_else(|| report.file.name.clone());
+    let title = report
+        .inspection
+        .title
+        .clone()
+        .filter(|title| !title.trim().is_empty())
+        .unwrap_or_else(|| report.file.name.clone());
     let body = html! {
         (masthead(KIND, &title, &report.inspection.judgement.sentence))
         (plots::patterns())
@@ -48,7 +53,13 @@ fn taken_for(report: &CubeReport) -> Markup {
                 dt { "Known" } dd { (name(&taken.known)) }
                 dt { "File" } dd { (file_name(&report.file.name)) ", " (report.inspection.table) " table, " (report.inspection.size) " points a side" }
             }
-            p { "A file does not say what it is for. If this is not so, the pictures and figures below are of another picture than yours: name the camera and the display." }
+            p { "A file does not say what it is for. If this is not so, the pictures and figures below are of another picture than yours: name them with " code { "--encoding" } ", " code { "--gamut" } ", " code { "--display" } ", " code { "--input-levels" } " and " code { "--output-levels" } "." }
+            @if report.inspection.camera.candidates.len() > 1 {
+                p {
+                    "Encodings that also give a sensible picture: "
+                    (report.inspection.camera.candidates.iter().map(|one| one.encoding.as_str()).collect::<Vec<_>>().join(", ")) "."
+                }
+            }
             @if !report.inspection.judgement.evidence.is_empty() {
                 h3 { "How that is judged" }
                 ul.plain { @for fact in &report.inspection.judgement.evidence { li { (name(fact)) } } }

@@ -3,6 +3,7 @@
 
 mod maps;
 
+use super::levels::{input_means, output_means};
 use super::page::{counted, file_name, folder, listed, masthead, name, page};
 use super::text::{ascii, rule, wrapped};
 use crate::show::{CardDevice, CardEntry, LoadingCard};
@@ -126,20 +127,6 @@ fn level(term: &str, value: &str, means: &str) -> Markup {
             dd.value { (value.to_uppercase()) }
             dd.means { (means) }
         }
-    }
-}
-
-fn input_means(levels: &str) -> &'static str {
-    match levels {
-        "legal" => "codes 64 to 940 of 1023 become 0 to 1 before the LUT",
-        _ => "codes 0 to 1023 go to the LUT as they are",
-    }
-}
-
-fn output_means(levels: &str) -> &'static str {
-    match levels {
-        "legal" => "black leaves the LUT at code 64, white at code 940 of 1023",
-        _ => "black leaves the LUT at code 0, white at code 1023",
     }
 }
 

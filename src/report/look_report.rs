@@ -4,7 +4,7 @@ use super::page::{file_name, masthead, name, page};
 use super::plots;
 use super::portrait_parts::{NOT_IN_A_LUT, clipping, colours, greys, levels, patches, pictures, sentences, warnings};
 use crate::portrait::{LookReport, PatchShown, Setting};
-use crate::verify::{Check, Verification};
+use crate::verify::{Check, Cut, Verification};
 use maud::{Markup, html};
 
 const KIND: &str = "Look report";
@@ -53,16 +53,43 @@ fn verdict(report: &LookReport) -> Markup {
                 (format!("{:.1}", found.grey_max_codes)) " codes of 10 bits, the chart " (format!("{:.2}", found.patch_mean_de)) " ΔE2000 on average and "
                 (format!("{:.2}", found.patch_max_de)) " at worst, skins " (format!("{:.2}", found.skin_max_de)) "."
             }
+            p {
+                "Between the points of the table colours differ more in places: up to " (format!("{:.1}", found.search.worst.de2000))
+                " ΔE2000 at the worst that a search found, 95 % of all below " (format!("{:.1}", found.search.de_95)) ". The maps under " a href="#accuracy" { "How true the file is" } " show where."
+            }
             @for check in found.failures() { p { strong { (check.name) } ": " (told(check)) "." } }
+            @if let Some(cut) = &found.cut { p { (cut_words(cut)) } }
             @if let Some(suspicion) = &found.suspicion { p { strong { "Suspicion: " } (name(suspicion)) "." } }
             @if let Some(grid) = found.smallest_grid { p { strong { "Remedy: " } (grid) " points a side would hold every tolerance." } }
         }
     }
 }
 
+/// What of the camera's signal the device's legal input leaves away.
+fn cut_words(cut: &Cut) -> String {
+    let stops = |stops: Option<f64>| {
+        stops.map_or("no light".to_owned(), |stops| format!("{} stops", plots::signed_tenths(stops)))
+    };
+    format!(
+        "The device’s legal input ends at camera codes {:.0} ({}) and {:.0} ({}); greys beyond change by up to {:.1} ΔE2000.",
+        cut.first_code,
+        stops(cut.first_stops),
+        cut.last_code,
+        stops(cut.last_stops),
+        cut.max_de
+    )
+}
+
 fn told(check: &Check) -> String {
-    let worst = if check.worst.is_empty() { String::new() } else { format!("; worst at {}", check.worst) };
-    format!("{} {}, at most {}{worst}", round(check.value), check.unit, round(check.limit))
+    let worst = if check.worst.is_empty() { String::new() } else { format!("; worst: {}", check.worst) };
+    let [value, limit] = told_apart(check.value, check.limit);
+    format!("{value} {}, at most {limit}{worst}", check.unit)
+}
+
+/// A figure and its limit with as many digits as tell them apart, two of them at least.
+fn told_apart(value: f64, limit: f64) -> [String; 2] {
+    let with = |digits: usize| [value, limit].map(|number| round(number, digits));
+    (2..=9).map(with).find(|[a, b]| a != b).unwrap_or_else(|| with(2))
 }
 
 /// "35 937", its thousands apart by a space that does not break.
@@ -76,9 +103,8 @@ fn grouped(count: usize) -> String {
         .collect()
 }
 
-/// As many digits as a figure needs to be told from its limit.
-fn round(value: f64) -> String {
-    if value != 0.0 && value.abs() < 0.01 { format!("{value:.1e}") } else { format!("{value:.2}") }
+fn round(value: f64, digits: usize) -> String {
+    if value != 0.0 && value.abs() < 0.01 { format!("{value:.*e}", digits - 1) } else { format!("{value:.digits$}") }
 }
 
 fn facts(report: &LookReport) -> Markup {
@@ -108,7 +134,7 @@ fn patch_table(report: &LookReport) -> Markup {
         section aria-labelledby="patches" {
             h2 #patches { "Patches" }
             (patches(&report.portrait.patches, last, |patch| match worst(patch) {
-                Some(point) => html! { (format!("{:.2}", point.de2000)) span.sub.whole { (plots::at_stops(point.stops)) } },
+                Some(point) => html! { (format!("{:.2}", point.de2000)) " " span.sub.whole { (plots::at_stops(point.stops)) } },
                 None => html! {},
             }))
         }
@@ -136,16 +162,17 @@ fn checks(found: &Verification) -> Markup {
             table.grid.wide {
                 caption { "What was held against a tolerance." }
                 thead {
-                    tr { th scope="col" { "Check" } th.number scope="col" { "found" } th.number scope="col" { "at most" } th scope="col" { "unit" } th scope="col" { "" } th scope="col" { "worst" } }
+                    tr { th scope="col" { "Check" } th scope="col" { "verdict" } th.number scope="col" { "found" } th.number scope="col" { "at most" } th scope="col" { "unit" } th scope="col" { "worst" } }
                 }
                 tbody {
                     @for check in &found.checks {
+                        @let [value, limit] = told_apart(check.value, check.limit);
                         tr {
                             th scope="row" { (check.name) }
-                            td.number { (round(check.value)) }
-                            td.number { (round(check.limit)) }
-                            td { (check.unit) }
                             td { @if check.pass { span.good.whole { "✓ holds" } } @else { span.bad.whole { "✗ missed" } } }
+                            td.number { (value) }
+                            td.number { (limit) }
+                            td { (check.unit) }
                             td { (check.worst) }
                         }
                     }
@@ -167,7 +194,7 @@ fn settings(all: &[Setting]) -> Markup {
             section aria-labelledby="settings" {
                 h2 #settings { "Exact settings" }
                 (setting_table("What was written, and what a grade stands for.", &chosen))
-                details {
+                details.screen {
                     summary { "Everything else, at its default (" (rest.len()) " settings)" }
                     (setting_table("Not written: what holds then.", &rest))
                 }

@@ -7,6 +7,7 @@ mod consistency;
 mod consistency_text;
 mod cube_report;
 mod findings;
+mod levels;
 pub mod lighting_words;
 mod loading_card;
 mod look_report;

@@ -37,7 +37,7 @@ pub(super) fn masthead(kind: &str, subject: &str, summary: &str) -> Markup {
         header.masthead {
             p.kind { (kind) }
             h1 { (name(subject)) }
-            @if !summary.is_empty() { p.summary { (summary) } }
+            @if !summary.is_empty() { p.summary { (name(summary)) } }
         }
     }
 }
@@ -50,6 +50,7 @@ pub(super) fn name(text: &str) -> Markup {
 
 /// The last part of a path as it is typed or looked for: in one piece, or broken where a break can't be read as a part of it.
 pub(super) fn file_name(name: &str) -> Markup {
+    let name = &one_line(name);
     if name.chars().count() <= UNBROKEN {
         return html! { code.whole { (name) } };
     }

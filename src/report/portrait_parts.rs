@@ -1,5 +1,6 @@
 //! Parts of a page that reports on looks and files share.
 
+use super::levels::{input_means, output_means};
 use super::page::{name, one_line};
 use super::plots;
 use super::scopes::chromaticity_svg;
@@ -20,14 +21,16 @@ pub(super) const NOT_IN_A_LUT: &str = "A LUT changes each pixel by itself. The h
 
 /// Which levels a device must be told, as large as they matter.
 pub(super) fn levels(used: &Use) -> Markup {
-    let means = |id: &str| if id == "full" { "0 to 1023" } else { "64 to 940" };
+    let (input, output) = (used.input_levels, used.output_levels);
     html! {
         dl.levels {
-            @for (side, id) in [("Input levels", used.input_levels), ("Output levels", used.output_levels)] {
+            @for (side, id, means) in
+                [("Input levels", input, input_means(input)), ("Output levels", output, output_means(output))]
+            {
                 div.level {
-                    dt { (side) }
-                    dd.value { (id.to_uppercase()) }
-                    dd.means { "0 to 1 of the LUT is " (means(id)) " in 10-bit codes" }
+                    dt { (side) @if !used.levels_known { strong { ", assumed: nothing says so" } } }
+                    dd.value { (id.to_uppercase()) @if !used.levels_known { "?" } }
+                    dd.means { (means) }
                 }
             }
         }
@@ -55,8 +58,8 @@ pub(super) fn pictures(title: &str, all: &[Pictures]) -> Markup {
                 }
             }
             p.quiet.small {
-                "Shown on this screen as sRGB with the display’s white as its white; an HDR picture keeps its gradation and loses its brightness. The scene is \
-                 rendered by the program and is no footage."
+                "Shown on this screen as sRGB with the display’s white as its white; of an HDR display, light of 203 cd/m² (ITU-R BT.2408) is this screen’s white, and what is \
+                 brighter is cut. The scene is rendered by the program and is no footage."
             }
         }
     }
@@ -84,14 +87,14 @@ pub(super) fn greys(portrait: &Portrait, points: &[GreyPoint], cast_points: &[cr
                 figure {
                     (plots::curve(portrait, points))
                     figcaption {
-                        "The display’s signal for each stop of the scene; 10-bit codes at the right." (circles)
+                        "The display’s signal for each stop of the scene; at the right the 10-bit codes of its link." (circles)
                         @if portrait.tinted { " R, G and B part where greys have a colour." }
                     }
                 }
                 @if portrait.tinted {
                     figure {
                         (plots::casts(&portrait.casts(), cast_points))
-                        figcaption { "The colour of greys beside the display’s white. Near black it has none." (circles) }
+                        figcaption { "The colour of greys beside the display’s white. It has none near black, and none that can be drawn here where no black body is near to it." (circles) }
                     }
                 } @else {
                     p { strong { "Greys are neutral" } " from black to white: the three channels lie within a tenth of a 10-bit code, so there is no cast to plot." }
@@ -146,9 +149,11 @@ pub(super) fn field(lab: [f64; 3], words: &str) -> Markup {
 pub(super) fn patches(all: &[PatchShown], last: &str, value: impl Fn(&PatchShown) -> Markup) -> Markup {
     let own = SWATCH_STOPS.iter().position(|stops| *stops == 0).unwrap_or_default();
     html! {
+        p.quiet.small {
+            "As they are, and as the exact look shows them; L* a* b* against white, on HDR displays against 203 cd/m². Colours that sRGB does not hold are clipped in the fields."
+        }
         div.scroll tabindex="0" role="region" aria-label="Patches" {
             table.grid.swatches {
-                caption { "Patches as they are and as shown; L* a* b* against white. Colours that sRGB does not hold are clipped in the fields." }
                 thead {
                     tr {
                         th scope="col" { "Patch" }

@@ -2,7 +2,7 @@
 
 use super::jobs::{Job, Part, Selection, Work};
 use super::ledger::{Entry, LEDGER, Ledger, Owner, Summary};
-use super::maps::map_files;
+use super::maps::{MapFile, map_files};
 use super::model::Show;
 use crate::compile::{fingerprint_of, header_of, not_finite};
 use crate::diagnostics::{Diagnostic, codes};
@@ -304,8 +304,20 @@ fn left(work: &Work, ledger: &mut Ledger, folder: &Path) -> Vec<Left> {
     let maps = map_files(work);
     // Where maps have no names, none of them is taken away.
     let maps_are_named = maps.is_ok();
-    wanted.extend(maps.unwrap_or_default().into_iter().flat_map(|map| [map.legend(), map.cube]));
-    let stays = |entry: &Entry| if entry.map.is_some() { !maps_are_named } else { is_version_file(work, entry) };
+    let maps = maps.unwrap_or_default();
+    wanted.extend(maps.iter().flat_map(|map| [map.legend(), map.cube.clone()]));
+    // A map whose name moved, because a new look took it, stays until it is made under the new one.
+    let awaited = |entry: &Entry| {
+        let show = &work.show;
+        let its = |map: &&MapFile| {
+            show.cameras[map.camera].id.is(&entry.camera) && show.monitors[map.monitor].id.is(&entry.monitor)
+        };
+        maps.iter().find(its).is_some_and(|map| ledger.get(&map.cube).is_none())
+    };
+    let stays = |entry: &Entry| match entry.map {
+        Some(_) => !maps_are_named || awaited(entry),
+        None => is_version_file(work, entry),
+    };
     let others: Vec<Entry> =
         ledger.entries().filter(|entry| !wanted.contains(&entry.path) && !stays(entry)).cloned().collect();
     let mut left = Vec::new();

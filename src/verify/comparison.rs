@@ -28,6 +28,8 @@ const TOLD_MIRED: f64 = 1.0;
 const TOLD_DUV: f64 = 5e-4;
 const TOLD_CONTRAST: f64 = 0.03;
 const TOLD_SATURATION: f64 = 0.02;
+/// A mean CIELAB chroma of the coloured patches below this is none: half of what is just to be seen.
+const COLOURLESS: f64 = 0.5;
 /// White is seen to move sooner than black, which is approached by ever smaller steps.
 const TOLD_WHITE_STOPS: f64 = 0.25;
 const TOLD_BLACK_STOPS: f64 = 1.0;
@@ -121,6 +123,11 @@ pub struct Character {
     pub ends: Ends,
     /// Mean CIELAB chroma of the chart's coloured patches.
     pub chroma: f64,
+    /// Light of display white, cd/m².
+    pub peak_nits: f64,
+    /// The same, where the display's encoding depends on it.
+    #[serde(skip)]
+    white_nits: Option<f64>,
 }
 
 /// Compares two looks.
@@ -162,7 +169,7 @@ fn pairs(a: &View<'_>, b: &View<'_>, patches: &'static [Patch]) -> Vec<PatchPair
     let mut pairs = Vec::with_capacity(patches.len() * 7);
     for patch in patches {
         for stops in -PATCH_STOPS..=PATCH_STOPS {
-            let lab = |side: &View<'_>| side.lab(side.patch(patch, f64::from(stops)));
+            let lab = |side: &View<'_>| side.lab_of_surface(side.patch(patch, f64::from(stops)));
             let (lab_a, lab_b) = (lab(a), lab(b));
             let triple = |lab: Lab| [lab.l, lab.a, lab.b];
             let de2000 = ciede2000(lab_a, lab_b);
@@ -210,15 +217,36 @@ fn grey(a: &View<'_>, b: &View<'_>) -> Vec<GreyPair> {
 fn character(view: &View<'_>, chart: &[PatchPair], lab: impl Fn(&PatchPair) -> [f64; 3]) -> Character {
     let coloured = || chart.iter().filter(|point| point.stops == 0).take(COLOURED);
     let chroma = coloured().map(|point| hypot(lab(point)[1], lab(point)[2])).sum::<f64>() / COLOURED as f64;
-    Character { grey: view.cast(view.neutral(0.0)), contrast: view.contrast(), ends: view.ends(), chroma }
+    let target = view.display();
+    let white_nits = target.encoding.needs_peak().then_some(target.peak_nits);
+    Character {
+        grey: view.cast(view.neutral(0.0)),
+        contrast: view.contrast(),
+        ends: view.ends(),
+        chroma,
+        peak_nits: target.peak_nits,
+        white_nits,
+    }
 }
 
 /// How the second look differs from the first.
 fn words(a: &Character, b: &Character) -> String {
     let mut told = Vec::new();
-    let brighter = log2(b.grey.light / a.grey.light);
+    // Where a display's light is part of its encoding, light is compared, else what part of white it is.
+    let of_light = a.white_nits.or(b.white_nits).is_some();
+    let light = |of: &Character| if of_light { of.grey.light * of.peak_nits } else { of.grey.light };
+    let brighter = log2(light(b) / light(a));
     if brighter.is_finite() && brighter.abs() >= TOLD_STOPS {
-        told.push(format!("{:.2} stop {} at grey", brighter.abs(), if brighter > 0.0 { "brighter" } else { "darker" }));
+        let way = if brighter > 0.0 { "brighter" } else { "darker" };
+        let nits = if of_light { format!(" ({:.1} against {:.1} cd/m²)", light(b), light(a)) } else { String::new() };
+        let size = format!("{:.2}", brighter.abs());
+        let unit = if brighter.abs() < 1.005 { "stop" } else { "stops" };
+        told.push(format!("{size} {unit} {way} at grey{nits}"));
+    }
+    match (a.grey.light > 0.0, b.grey.light > 0.0) {
+        (true, false) => told.push("black at grey".to_owned()),
+        (false, true) => told.push("lit at grey, where A is black".to_owned()),
+        _ => {}
     }
     if let (Some(from), Some(to)) = (a.grey.warmer_mired, b.grey.warmer_mired)
         && (to - from).abs() >= TOLD_MIRED
@@ -241,7 +269,10 @@ fn words(a: &Character, b: &Character) -> String {
         _ => {}
     }
     let saturation = b.chroma / a.chroma - 1.0;
-    if saturation.is_finite() && saturation.abs() >= TOLD_SATURATION {
+    let colourless = [a, b].map(|of| of.chroma < COLOURLESS);
+    if colourless[0] != colourless[1] {
+        told.push(if colourless[1] { "without colour".to_owned() } else { "in colour, where A has none".to_owned() });
+    } else if !colourless[0] && saturation.abs() >= TOLD_SATURATION {
         told.push(format!(
             "{:.0} % {} saturated",
             100.0 * saturation.abs(),

@@ -144,7 +144,8 @@ fn ramp(viewer: &Viewer<'_>, table: &Table3) -> (Rising, Option<f64>, Option<f64
             // Codes below the curve's black decode to no light at all.
             black = Some(if stops.is_finite() { stops } else { f64::NEG_INFINITY });
         }
-        if white.is_none() && stops.is_finite() && signal.iter().all(|value| (1.0 - value) * CODE10_MAX <= END_CODES) {
+        let at_white = |value: &f64| (viewer.white_signal() - value) * CODE10_MAX <= END_CODES;
+        if white.is_none() && stops.is_finite() && signal.iter().all(at_white) {
             white = Some(stops);
         }
     }

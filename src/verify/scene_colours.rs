@@ -55,10 +55,10 @@ impl SceneColours {
         record(&self.camera, self.linear(colour))
     }
 
-    /// Whether the camera's signal has room for the colour: no channel is beyond its first or last code.
+    /// Whether the part of the camera's signal between these ends has room for the colour: no channel is beyond it.
     #[must_use]
-    pub fn recordable(&self, colour: SceneColour) -> bool {
-        let inside = |value: f64| (-OUTSIDE..=1.0 + OUTSIDE).contains(&self.camera.curve.encode(value));
+    pub fn recordable(&self, colour: SceneColour, [first, last]: [f64; 2]) -> bool {
+        let inside = |value: f64| (first - OUTSIDE..=last + OUTSIDE).contains(&self.camera.curve.encode(value));
         self.linear(colour).into_iter().all(inside)
     }
 }

@@ -30,7 +30,7 @@ const END: f64 = 0.5 / CODE10_MAX;
 /// cells of a table.
 const CONTRAST_STOPS: f64 = 0.5;
 
-/// Light below this has no colour that could be named: a thousandth of display white.
+/// Light below this has no colour that could be named: a thousandth of diffuse white.
 const DARKEST_COLOUR: f64 = 1e-3;
 
 /// Light below this has no slope that could be named: twenty stops below display white, a tenth of an 8-bit code.
@@ -51,6 +51,8 @@ pub struct View<'a> {
     target: DisplayTarget,
     picture: Picture,
     from_xyz: Matrix3<f64>,
+    /// What the device feeds to the look, and what it makes of what comes out.
+    levels: (Levels, Levels),
     /// Kelvin and Duv of display white.
     white: Option<(f64, f64)>,
     show: Box<dyn Fn(Rgb) -> Rgb + Sync + 'a>,
@@ -92,6 +94,8 @@ pub struct CurvePoint {
     pub warmer_mired: Option<f64>,
     /// Greener than display white, Duv.
     pub greener_duv: Option<f64>,
+    /// Whether it has a colour that no black body is near to.
+    pub off_locus: bool,
 }
 
 /// Where the picture begins and ends.
@@ -158,20 +162,32 @@ impl<'a> View<'a> {
     ) -> Self {
         let from_xyz = camera.gamut.from_xyz();
         let white = cct_duv(Chromaticity::from_xyz(target.gamut.white_xyz()));
-        Self { camera, adaptation, target, picture: Picture::of(&target), from_xyz, white, show: Box::new(show) }
+        Self {
+            camera,
+            adaptation,
+            target,
+            picture: Picture::of(&target),
+            from_xyz,
+            levels: (Levels::Full, Levels::Full),
+            white,
+            show: Box::new(show),
+        }
     }
 
     /// The view through the exact look of a plan.
     #[must_use]
     pub fn of_look(plan: &'a Plan, pipeline: &'a Pipeline) -> Self {
         let viewer = Viewer::new(plan, pipeline);
-        Self::new(plan.camera, plan.adaptation, plan.display, move |camera| viewer.of_look(camera))
+        let levels = (plan.device.input_levels, plan.device.output_levels);
+        let view = Self::new(plan.camera, plan.adaptation, plan.display, move |camera| viewer.of_look(camera));
+        Self { levels, ..view }
     }
 
     /// The view through a file, with the camera, display and levels that it is taken to be for.
     #[must_use]
     pub fn of_file(mapping: Mapping<'a>, camera: Camera, display: DisplayTarget, levels: (Levels, Levels)) -> Self {
-        Self::new(camera, Adaptation::default(), display, move |signal| shown(&mapping, levels, signal))
+        let view = Self::new(camera, Adaptation::default(), display, move |signal| shown(&mapping, levels, signal));
+        Self { levels, ..view }
     }
 
     /// The display.
@@ -210,6 +226,35 @@ impl<'a> View<'a> {
         self.picture.lab(signal)
     }
 
+    /// CIELAB of a display signal against diffuse white: display white, or on HDR displays HDR Reference White.
+    #[must_use]
+    pub fn lab_of_surface(&self, signal: Rgb) -> Lab {
+        self.picture.lab_against(signal, self.target.diffuse_white())
+    }
+
+    /// The signal of display white: 1, but for encodings of absolute light.
+    #[must_use]
+    pub fn white_signal(&self) -> f64 {
+        self.picture.white_signal()
+    }
+
+    /// The camera's first and last signal that reach the look.
+    #[must_use]
+    pub fn input_ends(&self) -> [f64; 2] {
+        [0.0, 1.0].map(|value| self.levels.0.to_signal(value))
+    }
+
+    /// What the device makes of what comes out.
+    #[must_use]
+    pub fn output_levels(&self) -> Levels {
+        self.levels.1
+    }
+
+    /// Light below this has no colour that could be named.
+    fn darkest_colour(&self) -> f64 {
+        DARKEST_COLOUR * self.target.diffuse_white()
+    }
+
     /// Signal of the neutral that has the luminance of a display signal.
     #[must_use]
     pub fn neutral_signal(&self, signal: Rgb) -> f64 {
@@ -243,7 +288,7 @@ impl<'a> View<'a> {
     pub fn cast(&self, signal: Rgb) -> Cast {
         let xyz = self.picture.xyz(signal);
         let seen = |xyz: Rgb| cct_duv(Chromaticity::from_xyz(Vector3::from(xyz)));
-        let found = if xyz[1] < DARKEST_COLOUR { None } else { seen(xyz) };
+        let found = if xyz[1] < self.darkest_colour() { None } else { seen(xyz) };
         let from_white = found.zip(self.white);
         Cast {
             codes: signal.map(|value| value * CODE10_MAX),
@@ -263,10 +308,11 @@ impl<'a> View<'a> {
         let point = |step: i32| {
             let stops = f64::from(step) / f64::from(CURVE_STEPS_PER_STOP);
             let camera = self.camera_neutral(stops);
-            let (beyond_signal, signal) = (camera[0] >= 1.0, self.signal(camera));
-            let Cast { warmer_mired, greener_duv, .. } = self.cast(signal);
+            let (beyond_signal, signal) = (camera[0] >= self.input_ends()[1], self.signal(camera));
+            let Cast { warmer_mired, greener_duv, light, kelvin, .. } = self.cast(signal);
+            let off_locus = light >= self.darkest_colour() && kelvin.is_none();
             let neutral_signal = self.neutral_signal(signal);
-            CurvePoint { stops, beyond_signal, signal, neutral_signal, warmer_mired, greener_duv }
+            CurvePoint { stops, beyond_signal, signal, neutral_signal, warmer_mired, greener_duv, off_locus }
         };
         (-CURVE_STOPS * CURVE_STEPS_PER_STOP..=CURVE_STOPS * CURVE_STEPS_PER_STOP).map(point).collect()
     }
@@ -352,7 +398,7 @@ impl<'a> View<'a> {
             (colours.oklab.from_xyz_d65(xyz), xyz[1], signal)
         };
         let (grey, grey_light, _) = shown(SceneColour { chroma: 0.0, ..colour });
-        if grey_light < DARKEST_COLOUR {
+        if grey_light < self.darkest_colour() {
             return None;
         }
         let (seen, light, signal) = shown(colour);

@@ -25,6 +25,7 @@ pub struct Picture {
     display: Display,
     to_xyz: Matrix3<f64>,
     white: Rgb,
+    white_signal: f64,
 }
 
 impl Picture {
@@ -38,8 +39,10 @@ impl Picture {
     #[must_use]
     pub fn of(target: &DisplayTarget) -> Self {
         let white = target.gamut.white_xyz();
+        let display = Display::new(target.encoding, target.peak_nits);
         Self {
-            display: Display::new(target.encoding, target.peak_nits),
+            white_signal: display.encode([1.0; 3])[1],
+            display,
             to_xyz: target.gamut.to_xyz(),
             white: [white[0], white[1], white[2]],
         }
@@ -55,6 +58,17 @@ impl Picture {
     #[must_use]
     pub fn lab(&self, signal: Rgb) -> Lab {
         xyz_to_lab(self.xyz(signal), self.white)
+    }
+
+    /// CIELAB of a signal against light of which display white is `white` times as much.
+    pub(super) fn lab_against(&self, signal: Rgb, white: f64) -> Lab {
+        xyz_to_lab(self.xyz(signal), self.white.map(|part| part * white))
+    }
+
+    /// Signal of display white: 1, but for encodings of absolute light.
+    #[must_use]
+    pub fn white_signal(&self) -> f64 {
+        self.white_signal
     }
 
     /// Signal of the neutral that has the luminance of `signal`.
@@ -144,6 +158,12 @@ impl<'a> Viewer<'a> {
     #[must_use]
     pub fn lab(&self, signal: Rgb) -> Lab {
         self.picture.lab(signal)
+    }
+
+    /// Signal of display white.
+    #[must_use]
+    pub fn white_signal(&self) -> f64 {
+        self.picture.white_signal()
     }
 
     /// Signal of the neutral that has the luminance of `signal`.

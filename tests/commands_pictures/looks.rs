@@ -404,3 +404,50 @@ fn a_sheet_through_a_bare_cube_file_has_a_profile_if_the_file_names_its_display(
     let none = folder.fails(2, &["preview", "bare.cube", "grey.png", "--for-screen"]);
     assert!(none.contains("--for-screen needs the display"), "{none}");
 }
+
+#[test]
+fn a_finished_picture_without_a_word_about_itself_is_doubted_by_its_blacks() {
+    let folder = Folder::new();
+    folder.write("look.toml", LOOK_FOR_FLOOR);
+    // A ramp from black to white as a display has it: a tenth of it is darker than the black of S-Log3, code 95 of 1023.
+    let ramp: Vec<u16> = (0..256 * 64).flat_map(|place| [(place % 256) as u16 * 257; 3]).collect();
+    folder.picture("finished.png", &Frame::from_sixteen_bit(256, 64, false, ramp).expect("a frame"));
+    // The same from that black on, within black bars, is a log frame that nothing speaks against.
+    let log = |place: usize| if place / 256 < 16 { 0 } else { (6100 + 200 * (place % 256)) as u16 };
+    let frame: Vec<u16> = (0..256 * 64).flat_map(|place| [log(place); 3]).collect();
+    folder.picture("log.png", &Frame::from_sixteen_bit(256, 64, false, frame).expect("a frame"));
+    let told = folder.fine(&["preview", "look.toml", "finished.png", "--out", "out"]);
+    assert!(told.contains("of its pixels are darker than the black of S-Log3, code 95 of 1023"), "{told}");
+    assert!(told.contains("this is probably a finished picture"), "{told}");
+    let told = folder.fine(&["preview", "look.toml", "log.png", "--out", "out"]);
+    assert!(!told.contains("darker than the black"), "{told}");
+    let told = folder.fine(&["preview", "look.toml", "finished.png", "--input", "srgb", "--out", "out"]);
+    assert!(!told.contains("darker than the black"), "{told}");
+}
+
+const LOOK_FOR_FLOOR: &str =
+    "lookwright = 1\n[look]\nname = \"Floor\"\n[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n[tone]\n";
+
+#[test]
+fn one_still_for_looks_of_several_cameras_is_doubted() {
+    let folder = Folder::new();
+    folder.write("a.toml", LOOK_FOR_FLOOR);
+    let other = LOOK_FOR_FLOOR.replace("s-log3", "v-log").replace("s-gamut3.cine", "v-gamut").replace("Floor", "Other");
+    folder.write("b.toml", &other);
+    let grey: Vec<u16> = vec![27_000; 64 * 64 * 3];
+    folder.picture("still.png", &Frame::from_sixteen_bit(64, 64, false, grey).expect("a frame"));
+    let said = |arguments: &[&str]| crate::text(&folder.run(arguments).stderr);
+    let doubted = said(&["preview", "a.toml", "b.toml", "still.png", "--out", "out"]);
+    assert!(doubted.contains("LW0509") && doubted.contains("--input s-log3/s-gamut3.cine"), "{doubted}");
+    for fine in [vec!["a.toml"], vec!["a.toml", "b.toml"]] {
+        let mut arguments = vec!["preview"];
+        arguments.extend(&fine);
+        arguments.push("still.png");
+        if fine.len() > 1 {
+            arguments.extend(["--input", "s-log3/s-gamut3.cine"]);
+        }
+        arguments.extend(["--out", "out"]);
+        let quiet = said(&arguments);
+        assert!(!quiet.contains("LW0509"), "{quiet}");
+    }
+}

@@ -10,7 +10,9 @@ use lookwright::maths::{Rgb, pow};
 use lookwright::picture::camera_chart::camera_chart;
 use lookwright::picture::chart_frame::ChartKind;
 use lookwright::plan::{Levels, Plan};
-use lookwright::portrait::{Clipped, DifferenceMap, FileFacts, LookReport, LookSubject, Portrait, Studio, map_places};
+use lookwright::portrait::{
+    Clipped, DifferenceMap, FileFacts, LookReport, LookSubject, Portrait, ShowPart, Studio, map_places,
+};
 use lookwright::report::look_report_html;
 use lookwright::verify::{Mapping, SceneColour, SceneColours, View, Viewer};
 use serde_json::Value;
@@ -55,7 +57,7 @@ fn report_of(one: &Prepared, table: &Table3) -> LookReport {
         warnings: &one.warnings,
     };
     let file = FileFacts { name: one.file_name.clone(), sha256: "0".repeat(64), fingerprint: one.plan.fingerprint() };
-    LookReport::new(&subject, String::new(), file, studio()).expect("a report")
+    LookReport::new(&subject, ShowPart::default(), file, studio()).expect("a report")
 }
 
 fn report(one: &Prepared) -> LookReport {
@@ -78,8 +80,8 @@ pub fn pages() -> &'static [(&'static str, String)] {
         vec![
             ("look-dusk.html", read("luts/dusk-car-deck.report.html")),
             ("look-hostile.html", read("luts/noon-script-alert-x-script-co.report.html")),
-            ("look-file.html", read("seen/dusk-car-deck.report.html")),
-            ("look-two.html", read("two/dusk-hostile.report.html")),
+            ("look-file.html", read("seen/dusk-car-deck.cube.report.html")),
+            ("look-two.html", read("two/dusk.against.hostile.report.html")),
         ]
     })
 }
@@ -161,7 +163,8 @@ fn a_cast_is_said_in_the_mired_that_were_asked_for() {
         let warmer = found.portrait.grey.warmer_mired.expect("a colour");
         assert!((warmer - asked).abs() < 1.0, "asked for {asked} mired, shown {warmer}");
         let words = format!("{} mired {}", f64::abs(asked), if asked > 0.0 { "warmer" } else { "cooler" });
-        assert!(found.headline.contains(&format!("{words} than a balance of 6500 K")), "{}", found.headline);
+        assert!(found.headline.contains(&format!("grey {words}")), "{}", found.headline);
+        assert!(found.asked.iter().any(|asked| asked.contains(&format!("{words}, seen from a balance of 6500 K"))));
     }
 }
 
@@ -218,7 +221,7 @@ fn the_error_map_is_the_difference_of_look_and_file() {
     let mut held = 0;
     for (place, cell) in map_places().zip(&report.error.cells).step_by(37) {
         let colour = place.colour();
-        assert_eq!(cell.is_some(), colours.recordable(colour), "{colour:?}");
+        assert_eq!(cell.is_some(), colours.recordable(colour, [0.0, 1.0]), "{colour:?}");
         let Some(cell) = cell else { continue };
         let signal = colours.signal(colour);
         let difference = ciede2000(viewer.lab(viewer.of_look(signal)), viewer.lab(viewer.of_table(&table, signal)));
@@ -338,9 +341,9 @@ fn commands_say_where_their_reports_are() {
     assert!(!told.contains("report"), "{told}");
     let told = folder.fine(&["inspect", "luts/plain.cube", "--report", "--json"]);
     let document: Value = serde_json::from_str(&told).expect("a document");
-    assert_eq!(document["files"][0]["report"], "./plain.report.html");
+    assert_eq!(document["files"][0]["report"], "./plain.cube.report.html");
     let told = folder.fine(&["compare", "plain.toml", "luts/plain.cube", "--report", "--out", "two"]);
-    assert!(told.contains("two/plain-plain.report.html"), "{told}");
+    assert!(told.contains("two/plain.against.plain.report.html"), "{told}");
     let output = folder.run(&["inspect", "luts/plain.cube", "--out", "elsewhere"]);
     assert_eq!(output.status.code(), Some(2), "--out is for reports");
 }
@@ -358,8 +361,8 @@ fn two_files_of_one_name_are_not_reported_on_over_each_other() {
     let output = folder.run(&["inspect", "a/look.cube", "b/look.cube", "--report"]);
     let said = String::from_utf8_lossy(&output.stderr).into_owned();
     assert_eq!(output.status.code(), Some(2), "{said}");
-    assert!(said.contains("two files would have the report look.report.html"), "{said}");
-    assert!(!folder.path("look.report.html").exists());
+    assert!(said.contains("two files would have the report look.cube.report.html"), "{said}");
+    assert!(!folder.path("look.cube.report.html").exists());
 }
 
 #[test]
@@ -375,16 +378,129 @@ fn a_show_has_a_report_on_every_look_and_variant() {
     );
     let told = folder.fine(&["compile", "show.toml", "--report", "--json"]);
     let document: Value = serde_json::from_str(&told).expect("a document");
-    assert_eq!(document["reports"], serde_json::json!(["reports/noon.html", "reports/noon-mono.html"]), "{told}");
+    assert_eq!(
+        document["reports"],
+        serde_json::json!(["reports/look-noon.html", "reports/look-noon.mono.html"]),
+        "{told}"
+    );
     let page =
         |name: &str| std::fs::read_to_string(folder.path("luts-out/tidewater/reports").join(name)).expect("a page");
-    assert!(page("noon.html").contains("look noon, here for camera a on monitor onboard"));
-    let mono = page("noon-mono.html");
+    assert!(page("look-noon.html").contains("look noon; here for camera a on monitor onboard"));
+    let mono = page("look-noon.mono.html");
     assert!(mono.contains("variant mono") && mono.contains("black and white"));
+    assert!(mono.contains("<h1><bdi>Crossing noon, variant mono</bdi></h1>"));
     // The recipe's settings as the show completes them.
     assert!(mono.contains("camera.encoding") && mono.contains("show.toml:"));
     // Nothing changed: the files are left, and the reports are made all the same.
     std::fs::remove_dir_all(folder.path("luts-out/tidewater/reports")).expect("a folder");
     folder.fine(&["compile", "show.toml", "--report"]);
-    assert!(page("noon.html").contains("The file holds"));
+    assert!(page("look-noon.html").contains("The file holds"));
+}
+
+/// A recipe whose white lies four stops over grey, on a display of 1000 cd/m².
+fn hdr(encoding: &str) -> Prepared {
+    prepared(&format!(
+        "lookwright = 1\n[look]\nname = \"Bright\"\n[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n[tone]\n\
+         white_stops = 4.0\ngrey_nits = 20.0\n[display]\nencoding = \"{encoding}\"\ngamut = \"bt2020\"\npeak_nits = 1000.0\n"
+    ))
+}
+
+#[test]
+fn white_of_absolute_displays_is_their_peak() {
+    // SMPTE ST 2084: 1000 cd/m² is the signal 0.7518 (trade handbooks print 75 %).
+    let (pq, hlg) = (report(&hdr("pq")), report(&hdr("hlg")));
+    assert!((pq.portrait.white_signal - 0.7518).abs() < 5e-5 && hlg.portrait.white_signal == 1.0);
+    for report in [&pq, &hlg] {
+        let reached = report.words.iter().find(|words| words.contains("White is reached")).expect("white");
+        assert!(reached.contains("White is reached 4."), "{reached}");
+        assert!(report.verification.as_ref().expect("verified").white_stops.is_some());
+        let at_white = report.portrait.clipping.cells.iter().filter(|cell| **cell == Clipped::White).count();
+        assert!(at_white > 100, "{at_white} places");
+        // 20 cd/m² are asked for.
+        assert!(report.words[0].contains(": 20.0 cd/m², 2.0 % of the light of white"), "{}", report.words[0]);
+        // A white surface of 203 cd/m² has the L* 100, and grey of 20 cd/m² the L* 37.6: Y 0.0985 by CIE 015.
+        let white = report.portrait.patches.iter().find(|patch| patch.name == "neutral 5").expect("a patch");
+        assert!((30.0..45.0).contains(&white.shown[1].lab[0]), "{:?}", white.shown[1].lab);
+    }
+}
+
+#[test]
+fn a_page_says_of_levels_what_the_card_says() {
+    let legal = report(&prepared(&format!("{PLAIN}[lut]\noutput_levels = \"legal\"\ninput_levels = \"legal\"\n")));
+    let page = look_report_html(&legal);
+    assert!(page.contains("codes 64 to 940 of 1023 become 0 to 1 before the LUT"));
+    assert!(page.contains("black leaves the LUT at code 64, white at code 940 of 1023"));
+    assert!(page.contains("legal input ends at camera codes 64"));
+    // The link carries 64 + 876 · signal.
+    let code = 64.0 + 876.0 * legal.portrait.grey_signal;
+    assert!(legal.words[0].contains(&format!("(10-bit code {code:.0})")), "{} is not {code}", legal.words[0]);
+    // Code 940 of S-Log3 lies 6.7 stops over grey: brighter colours have no room.
+    let places = map_places().zip(&legal.portrait.clipping.cells);
+    let beyond: Vec<&Clipped> = places.filter(|(place, _)| place.colour().stops >= 7.0).map(|(_, cell)| cell).collect();
+    assert!(beyond.len() > 100 && beyond.into_iter().all(|cell| *cell == Clipped::Unrecorded));
+}
+
+#[test]
+fn captions_of_maps_count_what_they_name() {
+    let report = report(&recipe("dusk-car-deck.toml"));
+    let page = look_report_html(&report);
+    for (part, name) in ["pale", "like skin and cloth", "strong, like paint"].into_iter().enumerate() {
+        let cells = &report.portrait.clipping.cells[part * 24 * 33..][..24 * 33];
+        let recorded = cells.iter().filter(|cell| **cell != Clipped::Unrecorded).count();
+        let share = |kinds: [Clipped; 3]| {
+            let count = cells.iter().filter(|cell| kinds.contains(cell)).count();
+            format!("{:.0} %", 100.0 * count as f64 / recorded as f64)
+        };
+        let black = share([Clipped::AtBlack, Clipped::Black, Clipped::Both]);
+        let white = share([Clipped::AtWhite, Clipped::White, Clipped::Both]);
+        let caption = format!("{name}</strong>: a channel at black in {black}, at white in {white} of");
+        assert!(page.contains(&caption), "{caption}");
+    }
+}
+
+#[test]
+fn a_report_of_an_earlier_file_is_told() {
+    let folder = Folder::new();
+    folder.write("plain.toml", PLAIN);
+    folder.fine(&["compile", "plain.toml", "--report", "--out", "luts"]);
+    let said = |arguments: &[&str]| String::from_utf8(folder.run(arguments).stderr).expect("text");
+    assert!(!said(&["compile", "plain.toml", "--out", "luts"]).contains("earlier file"), "the same file");
+    let changed = said(&["compile", "plain.toml", "--set", "exposure.stops=1", "--out", "luts"]);
+    assert!(changed.contains("plain.report.html is of an earlier file"), "{changed}");
+    let renewed = said(&["compile", "plain.toml", "--set", "exposure.stops=1", "--out", "luts", "--report"]);
+    assert!(!renewed.contains("earlier file"), "{renewed}");
+}
+
+#[test]
+fn looks_and_variants_of_like_names_have_reports_of_their_own() {
+    let folder = Folder::new();
+    std::fs::copy(recipes().join("crossing-noon.toml"), folder.path("noon.toml")).expect("a recipe");
+    folder.write(
+        "show.toml",
+        "lookwright = 1\n[show]\nname = \"Tidewater\"\n\
+         [[camera]]\nid = \"a\"\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n\
+         [[monitor]]\nid = \"onboard\"\nencoding = \"bt1886\"\ngamut = \"bt709\"\n\
+         [[look]]\nid = \"noon\"\nrecipe = \"noon.toml\"\nvariants = [{ id = \"mono\", monochrome = true }]\n\
+         [[look]]\nid = \"noon-mono\"\nrecipe = \"noon.toml\"\n",
+    );
+    let document: Value =
+        serde_json::from_str(&folder.fine(&["compile", "show.toml", "--report", "--json"])).expect("JSON");
+    let names = document["reports"].as_array().expect("reports").len();
+    let files = std::fs::read_dir(folder.path("luts-out/tidewater/reports")).expect("a folder").count();
+    assert_eq!((names, files), (3, 3));
+}
+
+#[test]
+fn assumed_levels_are_called_so() {
+    let folder = Folder::new();
+    folder.write("plain.toml", PLAIN);
+    folder.fine(&["compile", "plain.toml", "--out", "."]);
+    let read = |name: &str| std::fs::read_to_string(folder.path(name)).expect("a page");
+    folder.fine(&["inspect", "plain.cube", "--report"]);
+    assert!(!read("plain.cube.report.html").contains("assumed: nothing says so"));
+    let bare: String =
+        read("plain.cube").lines().filter(|line| !line.starts_with('#')).map(|line| format!("{line}\n")).collect();
+    folder.write("bare.cube", &bare);
+    folder.fine(&["inspect", "bare.cube", "--report"]);
+    assert_eq!(read("bare.cube.report.html").matches("assumed: nothing says so").count(), 2);
 }

@@ -206,8 +206,8 @@ fn the_card_says_what_the_colours_of_exposure_maps_mean() {
     let inks: Vec<&str> = page.tags().filter(|tag| tag.name == "text").filter_map(|tag| tag.value("fill")).collect();
     assert_eq!(inks, ["#000000", "#000000", "#ffffff", "#000000", "#ffffff"]);
     for (words, times) in [
-        ("cameras a and b, stops from +0.5 above grey", 1),
-        ("camera crash, stops from +0.5 above grey", 1),
+        ("cameras a and b, stops counted from 0.5 over grey", 1),
+        ("camera crash, stops counted from 0.5 over grey", 1),
         ("as the show asks", 1),
         ("as it was made; show or recipe ask for another now", 1),
         ("NOT THE FILE THAT WAS MADE", 1),

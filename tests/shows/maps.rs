@@ -62,7 +62,7 @@ fn a_map_that_show_or_recipe_no_longer_ask_for_is_told_from_one_that_was_replace
     assert_eq!((count("as the show asks"), count("ask for another now")), (0, 4));
     // Only made anew it is what the recipe says.
     set.json(&MAPS);
-    assert_eq!((count("as the show asks"), count("stops from +0.5 above grey")), (4, 4), "{}", set.read(CARD));
+    assert_eq!((count("as the show asks"), count("stops counted from 0.5 over grey")), (4, 4), "{}", set.read(CARD));
     let path = maps(&set).remove(0);
     fs::copy(set.path("luts-out").join(maps(&set).remove(3)), set.path("luts-out").join(&path)).expect("writable");
     set.json(&["compile", "show.toml", "--setup", "9"]);

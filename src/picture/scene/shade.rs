@@ -36,6 +36,9 @@ impl Lit {
     }
 }
 
+/// So many walls of glass are looked through; there are four in a row at most.
+const MOST_PANES: usize = 16;
+
 /// Rays to the key, each window, and the surroundings: from every place where light is gathered.
 /// Sixteen neighbours share theirs.
 const RAYS: [usize; 3] = [2, 2, 1];
@@ -71,9 +74,11 @@ impl World {
     pub fn sight(&self, ray: &Ray, mirrors: bool) -> Sight {
         let (mut through, mut added) = (V3::ONE, V3::ZERO);
         let mut ray = *ray;
+        let mut panes = 0;
         loop {
             let hit = self.meet(&ray, 1e-4, true);
-            if !hit.material.is_clear() {
+            panes += 1;
+            if panes > MOST_PANES || !hit.material.is_clear() {
                 return Sight { hit, through, added };
             }
             let facing = 1.0 - hit.normal.dot(-ray.along).clamp(0.0, 1.0);

@@ -50,7 +50,8 @@ impl Legend<'_> {
         let word = if self.cameras.len() == 1 { "camera" } else { "cameras" };
         let zero = match self.note.zero_stops {
             0.0 => "stops from grey".to_owned(),
-            zero => format!("stops from {} above grey", signed(zero)),
+            zero if zero < 0.0 => format!("stops counted from {} under grey", -zero),
+            zero => format!("stops counted from {zero} over grey"),
         };
         format!("{word} {cameras}, {zero}")
     }
@@ -98,8 +99,8 @@ pub(super) fn of(device: &CardDevice, place: usize) -> Markup {
     }
 }
 
-const WORDS: &str =
-    "LUTs that show scene stops as colours, the same whatever the look: for measuring, then the look goes back in.";
+const WORDS: &str = "LUTs that show scene stops as colours, the same whatever the look: for measuring, then the look goes back in. \
+     Clip is where the recorded signal, or what of it reaches the LUT, ends: a camera may clip earlier, and map.clip_signal in the recipe says where.";
 
 fn row_of(map: &CardMap, device: usize, row: usize) -> Markup {
     let (directory, file) = parts(&map.file);

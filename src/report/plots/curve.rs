@@ -2,6 +2,7 @@
 
 use super::{Axes, figure, signed, stops_axis};
 use crate::maths::CODE10_MAX;
+use crate::plan::Levels;
 use crate::portrait::Portrait;
 use crate::verify::{CURVE_STOPS, CurvePoint, GreyPoint};
 use maud::{Markup, html};
@@ -21,13 +22,14 @@ fn axes() -> Axes {
     Axes { right: WIDTH - 44.0, ..axes }
 }
 
-fn ground(axes: &Axes) -> Markup {
+/// `levels`: what the link carries for a signal.
+fn ground(axes: &Axes, levels: Levels) -> Markup {
     let percent: Vec<f64> = (0..=10).step_by(2).map(|tenth| 10.0 * f64::from(tenth)).collect();
     html! {
         (axes.columns(&stops_axis(CURVE_STOPS), signed, "stops from grey, in the scene"))
         (axes.rows(&percent, |value| format!("{value} %")))
         @for value in &percent {
-            text.label x=(figure(axes.right + 6.0)) y=(figure(axes.y(*value) + 4.0)) { (format!("{:.0}", value / 100.0 * CODE10_MAX)) }
+            text.label x=(figure(axes.right + 6.0)) y=(figure(axes.y(*value) + 4.0)) { (format!("{:.0}", levels.to_signal(value / 100.0) * CODE10_MAX)) }
         }
         line.axis x1=(figure(axes.x(0.0))) x2=(figure(axes.x(0.0))) y1=(figure(axes.top)) y2=(figure(axes.bottom)) {}
     }
@@ -58,7 +60,7 @@ pub(in crate::report) fn curve(portrait: &Portrait, points: &[GreyPoint]) -> Mar
         100.0 * portrait.grey_signal
     );
     let inside = html! {
-        (ground(&axes))
+        (ground(&axes, portrait.output_levels))
         (end_of_signal(&axes, &portrait.curve))
         @if portrait.tinted {
             @for (place, (_, class)) in CHANNELS.iter().enumerate() {
@@ -102,7 +104,7 @@ fn letters(axes: &Axes, curve: &[CurvePoint]) -> Markup {
     }
 }
 
-/// The curves of two looks: green channels, or the channel itself where there is no cast.
+/// The curves of two looks: of neutrals that are as bright. Codes are those of A's link.
 pub(in crate::report) fn curves_of_two([a, b]: [&Portrait; 2]) -> Markup {
     let axes = axes();
     let label = format!(
@@ -118,7 +120,7 @@ pub(in crate::report) fn curves_of_two([a, b]: [&Portrait; 2]) -> Markup {
     let apart = |(a, b): &(&CurvePoint, &CurvePoint)| (mean(a) - mean(b)).abs();
     let widest = a.curve.iter().zip(&b.curve).max_by(|x, y| apart(x).total_cmp(&apart(y)));
     let inside = html! {
-        (ground(&axes))
+        (ground(&axes, a.output_levels))
         (axes.line("curve", points(a).into_iter()))
         (axes.line("curve second", points(b).into_iter()))
         @if let Some((of_a, of_b)) = widest {

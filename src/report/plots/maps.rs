@@ -132,8 +132,8 @@ pub(in crate::report) fn clipping(map: &ClippingMap) -> Markup {
     let axes = axes();
     html! {
         @for (part, (_, name)) in MAP_CHROMAS.iter().enumerate() {
-            @let (black, all) = map.count(part, |cell| matches!(cell, Clipped::AtBlack | Clipped::Both));
-            @let (white, _) = map.count(part, |cell| matches!(cell, Clipped::AtWhite | Clipped::Both));
+            @let (black, all) = map.count(part, |cell| matches!(cell, Clipped::AtBlack | Clipped::Both | Clipped::Black));
+            @let (white, _) = map.count(part, |cell| matches!(cell, Clipped::AtWhite | Clipped::Both | Clipped::White));
             @let share = |count: usize| if all == 0 { "none".to_owned() } else { format!("{:.0} %", 100.0 * count as f64 / all as f64) };
             @let told = format!("a channel at black in {}, at white in {} of what the camera records", share(black), share(white));
             figure {

@@ -108,6 +108,11 @@ fn signed(value: f64) -> String {
     if value == 0.0 { "0".to_owned() } else { format!("{value:+}").replace('-', "−") }
 }
 
+/// "+6.7", "−1.0".
+pub(super) fn signed_tenths(value: f64) -> String {
+    format!("{value:+.1}").replace('-', "−")
+}
+
 /// "as exposed", "+2 stops".
 pub(super) fn stops_words(stops: i32) -> String {
     match stops {

@@ -70,6 +70,12 @@ impl Kind {
     pub fn has_picture(self) -> bool {
         !matches!(self, Self::Identity | Self::Flat | Self::Scale | Self::Broken | Self::Negative)
     }
+
+    /// Whether what comes out is a display's picture, so that its colours can be judged.
+    #[must_use]
+    pub fn has_colours(self) -> bool {
+        self.has_picture() && !matches!(self, Self::LogToLog | Self::ToLog | Self::Inverse | Self::Gamma)
+    }
 }
 
 /// A judgement, with what it rests on.
