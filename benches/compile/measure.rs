@@ -12,18 +12,31 @@ pub type Work<'a> = (&'static str, Box<dyn FnMut() + 'a>);
 
 /// Seconds of one piece of work.
 #[derive(Clone, Copy, Debug, Default)]
-struct Spent {
-    wall: f64,
-    /// Of all threads of this process; `None` where the system doesn't tell.
-    processor: Option<f64>,
+pub struct Spent {
+    pub wall: f64,
+    /// Of all threads of this process and of the processes that it waited for; `None` where the system doesn't tell.
+    pub processor: Option<f64>,
 }
 
-/// Processor time of all threads of this process, seconds: the first figure of Linux's `schedstat`, in nanoseconds.
+/// Ticks of a second in which Linux counts the time of processes that have ended (proc_pid_stat(5); 100 on every x86-64 and
+/// ARM machine that this was run on).
+const TICKS: f64 = 100.0;
+/// The least processor time of the first of several processes that makes a ratio, seconds: ten ticks.
+const LEAST_OF_PROCESSES: f64 = 0.1;
+
+/// Processor time of all threads of this process, seconds: the first figure of Linux's `schedstat`, in nanoseconds; and of all
+/// processes that it waited for, in ticks.
 fn processor_time() -> Option<f64> {
     let mut sum = 0.0;
     for task in fs::read_dir("/proc/self/task").ok()? {
         let text = fs::read_to_string(task.ok()?.path().join("schedstat")).ok()?;
         sum += text.split_whitespace().next()?.parse::<f64>().ok()? * 1e-9;
+    }
+    // Behind the name, which may hold anything, the fields 3 and on: 16 and 17 are those of children.
+    let text = fs::read_to_string("/proc/self/stat").ok()?;
+    let fields: Vec<&str> = text.rsplit_once(')')?.1.split_whitespace().collect();
+    for field in [16, 17] {
+        sum += fields.get(field - 3)?.parse::<f64>().ok()? / TICKS;
     }
     Some(sum)
 }
@@ -53,13 +66,8 @@ pub enum Place {
     Processes,
 }
 
-/// Runs all works in turn, `runs` times after one that warms the caches, and prints each as a multiple of the first.
-pub fn report(
-    title: &str,
-    place: Place,
-    runs: usize,
-    mut works: Vec<Work<'_>>,
-) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
+/// Runs all works in turn, `runs` times after one that warms the caches; the medians of each.
+pub fn medians(place: Place, runs: usize, works: &mut [Work<'_>]) -> Vec<Spent> {
     // With one run, nothing is measured: it is only seen to work.
     let repeats: Vec<u32> = works
         .iter_mut()
@@ -74,17 +82,44 @@ pub fn report(
             spent.push(spend(work, *repeats));
         }
     }
-    let wall: Vec<f64> = spent.iter().map(|all| median(all.iter().map(|one| one.wall).collect())).collect();
-    let processor: Vec<Option<f64>> =
-        spent.iter().map(|all| all.iter().map(|one| one.processor).collect::<Option<Vec<f64>>>().map(median)).collect();
+    spent
+        .iter()
+        .map(|all| Spent {
+            wall: median(all.iter().map(|one| one.wall).collect()),
+            processor: all.iter().map(|one| one.processor).collect::<Option<Vec<f64>>>().map(median),
+        })
+        .collect()
+}
+
+/// Runs all works in turn as [`medians`] does, and prints each as a multiple of the first.
+pub fn report(
+    title: &str,
+    place: Place,
+    runs: usize,
+    mut works: Vec<Work<'_>>,
+) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
+    let spent = medians(place, runs, &mut works);
+    let named: Vec<(&str, Spent)> = works.iter().map(|(name, _)| *name).zip(spent).collect();
+    tell(title, place, runs, &named)
+}
+
+/// Prints each as a multiple of the first.
+pub fn tell(
+    title: &str,
+    place: Place,
+    runs: usize,
+    named: &[(&str, Spent)],
+) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
+    let Some((_, one)) = named.first() else { return Ok(()) };
+    let least = if place == Place::Here { 0.0 } else { LEAST_OF_PROCESSES };
     let mut out = io::stdout().lock();
     writeln!(out, "\n{title}: multiples of the first, medians of {runs} runs\n   wall  processor")?;
-    for (index, (name, _)) in works.iter().enumerate() {
-        let share = match (processor[index], processor[0]) {
-            (Some(time), Some(first)) if place == Place::Here && first > 0.0 => format!("{:9.2}", time / first),
+    for (name, spent) in named {
+        let share = match (spent.processor, one.processor) {
+            (Some(time), Some(first)) if first > least => format!("{:9.2}", time / first),
             _ => format!("{:>9}", "–"),
         };
-        writeln!(out, "{:7.2}  {share}  {name} ({:.2} ms)", wall[index] / wall[0], wall[index] * 1e3)?;
+        writeln!(out, "{:7.2}  {share}  {name} ({:.2} ms)", spent.wall / one.wall, spent.wall * 1e3)?;
     }
     Ok(())
 }

@@ -4,6 +4,10 @@
 //! is the node below and the remainder the weight. Sorting the three remainders picks the tetrahedron: from the lower
 //! corner of the cell to the upper one, along the axis with the largest remainder first (common practice, no source).
 //! Only the blend is in `f32`.
+//!
+//! A row of pixels at a time goes through each step, so that a compiler turns the steps into vector instructions; every
+//! width of them gives the same bits. The steps do without closures: those of `array::map` are not compiled into functions for
+//! wider vectors, and are called instead, at eight times the cost.
 
 use super::{Domain, Table3};
 
@@ -80,52 +84,117 @@ impl FastTable {
         input: &[[u16; CHANNELS]],
         output: &mut [[u16; CHANNELS]],
     ) -> u64 {
+        let mut row = Row::new();
         let mut clamped = 0;
-        for (pixel, result) in input.iter().zip(output) {
-            let codes = self.blend([pixel[0], pixel[1], pixel[2]]);
-            *result = *pixel;
-            for channel in 0..3 {
-                let code = codes[channel].max(0.0).min(CODE_MAX as f32);
-                if COUNT {
-                    clamped += u64::from(code != codes[channel]);
+        for (pixels, results) in input.chunks(ROW).zip(output.chunks_mut(ROW)) {
+            for (index, pixel) in pixels.iter().enumerate() {
+                for axis in 0..3 {
+                    row.codes[axis][index] = u32::from(pixel[axis]);
                 }
-                result[channel] = ((code + ROUNDING_BIAS).to_bits() >> FRACTION_BITS) as u16;
+            }
+            blend_row(&self.nodes, self.size, &mut row);
+            if COUNT {
+                let blended = row.blended.iter().take(pixels.len()).flat_map(|lanes| &lanes[..3]);
+                clamped += blended.filter(|code| !(0.0..=CODE_MAX as f32).contains(*code)).count() as u64;
+            }
+            for ((pixel, result), rounded) in pixels.iter().zip(results).zip(&row.rounded) {
+                *result = *pixel;
+                result[..3].copy_from_slice(&rounded[..3]);
             }
         }
         clamped
     }
+}
 
-    /// The interpolated value, in codes.
-    #[inline(always)]
-    fn blend(&self, pixel: [u16; 3]) -> [f32; 4] {
-        let strides = [1, self.size, self.size * self.size];
-        let split = [0, 1, 2].map(|axis| split_code(pixel[axis], self.size - 1, strides[axis]));
-        let corner = split[0].0 + split[1].0 + split[2].0;
-        let [a, b, c] = split.map(|(_, key)| key);
-        let (low, high) = (a.min(b), a.max(b));
-        let (smallest, rest) = (low.min(c), low.max(c));
-        let (middle, largest) = (high.min(rest), high.max(rest));
-        let mask = (1 << STRIDE_BITS) - 1;
-        let [w1, w2, w3] = [largest, middle, smallest].map(|key| key >> STRIDE_BITS);
-        let first = corner + (largest & mask);
-        let second = first + (middle & mask);
-        let last = second + (smallest & mask);
-        let vertices = [corner, first, second, last].map(|index| self.nodes[index as usize]);
-        let weights =
-            [CODE_MAX - w1, w1 - w2, w2 - w3, w3].map(|weight| weight as i32 as f32 * (1.0 / CODE_MAX as f32));
-        let mut sum = [0.0; 4];
-        for lane in 0..4 {
-            sum[lane] = (vertices[0][lane] * weights[0] + vertices[1][lane] * weights[1])
-                + (vertices[2][lane] * weights[2] + vertices[3][lane] * weights[3]);
+/// Pixels that go through each step together: few enough for all steps to stay in the nearest memory.
+const ROW: usize = 64;
+
+/// Pixels on their way.
+struct Row {
+    /// The input, by axis.
+    codes: [[u32; ROW]; 3],
+    /// The corners of each pixel's tetrahedron, as places of nodes, and how much each counts.
+    corners: [[u32; ROW]; 4],
+    weights: [[f32; ROW]; 4],
+    /// The interpolated values, in codes, and the same as codes; the fourth lane is the node's.
+    blended: [[f32; 4]; ROW],
+    rounded: [[u16; 4]; ROW],
+}
+
+impl Row {
+    fn new() -> Self {
+        Self {
+            codes: [[0; ROW]; 3],
+            corners: [[0; ROW]; 4],
+            weights: [[0.0; ROW]; 4],
+            blended: [[0.0; 4]; ROW],
+            rounded: [[0; 4]; ROW],
         }
-        sum
     }
+
+    /// Codes → tetrahedra.
+    #[inline(always)]
+    fn find_corners(&mut self, size: u32) {
+        let mask = (1 << STRIDE_BITS) - 1;
+        for pixel in 0..ROW {
+            let (red, a) = split_code(self.codes[0][pixel], size - 1, 1);
+            let (green, b) = split_code(self.codes[1][pixel], size - 1, size);
+            let (blue, c) = split_code(self.codes[2][pixel], size - 1, size * size);
+            let corner = red + green + blue;
+            let (low, high) = (a.min(b), a.max(b));
+            let (smallest, rest) = (low.min(c), low.max(c));
+            let (middle, largest) = (high.min(rest), high.max(rest));
+            let first = corner + (largest & mask);
+            let second = first + (middle & mask);
+            let corners = [corner, first, second, second + (smallest & mask)];
+            let (w1, w2, w3) = (largest >> STRIDE_BITS, middle >> STRIDE_BITS, smallest >> STRIDE_BITS);
+            let weights = [CODE_MAX - w1, w1 - w2, w2 - w3, w3];
+            for place in 0..4 {
+                self.corners[place][pixel] = corners[place];
+                self.weights[place][pixel] = weights[place] as i32 as f32 * (1.0 / CODE_MAX as f32);
+            }
+        }
+    }
+
+    /// Tetrahedra → values.
+    #[inline(always)]
+    fn blend(&mut self, nodes: &[[f32; 4]]) {
+        for pixel in 0..ROW {
+            let a = nodes[self.corners[0][pixel] as usize];
+            let b = nodes[self.corners[1][pixel] as usize];
+            let c = nodes[self.corners[2][pixel] as usize];
+            let d = nodes[self.corners[3][pixel] as usize];
+            let weights =
+                [self.weights[0][pixel], self.weights[1][pixel], self.weights[2][pixel], self.weights[3][pixel]];
+            for lane in 0..4 {
+                self.blended[pixel][lane] =
+                    (a[lane] * weights[0] + b[lane] * weights[1]) + (c[lane] * weights[2] + d[lane] * weights[3]);
+            }
+        }
+    }
+
+    /// Values → codes.
+    #[inline(always)]
+    fn round(&mut self) {
+        for (value, code) in self.blended.as_flattened().iter().zip(self.rounded.as_flattened_mut()) {
+            let held = if *value > 0.0 { *value } else { 0.0 };
+            let held = if held < CODE_MAX as f32 { held } else { CODE_MAX as f32 };
+            *code = ((held + ROUNDING_BIAS).to_bits() >> FRACTION_BITS) as u16;
+        }
+    }
+}
+
+#[multiversion::multiversion(targets("x86_64+avx2"))]
+fn blend_row(nodes: &[[f32; 4]], size: u32, row: &mut Row) {
+    row.find_corners(size);
+    row.blend(nodes);
+    row.round();
 }
 
 /// The offset of the node below a code along an axis, and its key: the remainder above, the stride below.
 #[inline(always)]
-fn split_code(code: u16, cells: u32, stride: u32) -> (u32, u32) {
-    let position = u32::from(code) * cells;
+fn split_code(code: u32, cells: u32, stride: u32) -> (u32, u32) {
+    let position = code * cells;
     // The quotient by 65535 = 2^16 − 1, exact for every position that a table can give (tested for all of them).
     let index = (position + 1 + (position >> 16)) >> 16;
     let remainder = position - index * CODE_MAX;
@@ -144,8 +213,8 @@ mod tests {
     #[test]
     fn every_code_is_split_exactly() {
         for cells in (1..=128).chain([MAX_FAST_SIZE as u32 - 1]) {
-            for code in 0..=u16::MAX {
-                let position = u32::from(code) * cells;
+            for code in 0..=CODE_MAX {
+                let position = code * cells;
                 let (index, key) = split_code(code, cells, 1);
                 assert_eq!(index, position / CODE_MAX, "code {code} in {cells} cells");
                 assert_eq!(key >> STRIDE_BITS, position % CODE_MAX, "code {code} in {cells} cells");
