@@ -88,8 +88,8 @@ impl FastTable {
         let mut clamped = 0;
         for (pixels, results) in input.chunks(ROW).zip(output.chunks_mut(ROW)) {
             for (index, pixel) in pixels.iter().enumerate() {
-                for axis in 0..3 {
-                    row.codes[axis][index] = u32::from(pixel[axis]);
+                for (codes, code) in row.codes.iter_mut().zip(pixel) {
+                    codes[index] = u32::from(*code);
                 }
             }
             blend_row(&self.nodes, self.size, &mut row);
