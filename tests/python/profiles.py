@@ -36,6 +36,11 @@ PROFILES = {
     "p3-d65-gamma26": ("P3-D65, Gamma 2.6", "P3-D65", 2.6),
     "p3-d65-gamma22": ("P3-D65, Gamma 2.2", "P3-D65", 2.2),
 }
+# What the stills say of themselves, in ASCII, stands before it where a file has one place for all texts: TIFF and OpenEXR.
+CARRIED = {
+    "from-jpeg": "slate 12\ncafe\n",
+    "from-png": "Title: Tidewater e\nSource: take 7 e\nCaption: the pier - dawn\n",
+}
 DESCRIPTION = 'through the look "Dusk"; lens diffusion 1/4 simulated: on the lens, not in the LUT'
 SIZE = (24, 20)
 RELATIVE_COLORIMETRIC = 1
@@ -191,13 +196,14 @@ def check_notes(folder, source, facts):
                 fact(f"{what}: program", str(picture.tag_v2.get(305)).split()[0], "lookwright")
             packet = packet.decode() if isinstance(packet, bytes) else packet
             fact(f"{what}: packet", 'tiff:Orientation="1"' in packet and "ferry – pier" in packet, True)
-            fact(f"{what}: description", words, DESCRIPTION)
+            before = CARRIED[source] if name.endswith("tif") else ""
+            fact(f"{what}: description", words, before + DESCRIPTION)
     exr = folder / f"{source}-float.exr"
     told = np.array(struct.unpack("<8f", exr_attribute(exr, b"chromaticities")))
     p3 = [0.680, 0.320, 0.265, 0.690, 0.150, 0.060, 0.3127, 0.3290]
     fact(f"{exr.name}: chromaticities", bool(np.allclose(told, p3, atol=1e-7)), True)
     comments = exr_attribute(exr, b"comments").decode()
-    fact(f"{exr.name}: comments", comments, f"{DESCRIPTION}\nsamples are the signal of: Display P3")
+    fact(f"{exr.name}: comments", comments, f"{CARRIED[source]}{DESCRIPTION}\nsamples are the signal of: Display P3")
     command = ["ffprobe", "-v", "error", "-show_frames", "-of", "json", str(folder / f"{source}-8.png")]
     told = json.loads(subprocess.run(command, check=True, capture_output=True).stdout)["frames"][0]
     names = [data.get("name") for data in told.get("side_data_list", [])]
