@@ -106,8 +106,8 @@ codes! {
     PICTURE_UNWRITABLE = "LW0505", "picture can't be written that way", "The extension names no picture format, or the format can't hold the depth, the alpha or the values of the picture. The message names the formats that can.";
     CHART_IMPOSSIBLE = "LW0506", "test frame can't be drawn", "The frame is too small or too large for its fields, or there are no patches to draw. The message says which size is needed.";
     PREVIEW_IMPOSSIBLE = "LW0507", "preview can't be made", "What was asked for does not fit together, or needs to know a camera or display that a bare cube file does not name. The message says what to add.";
-    STILL_OF_MANY_CAMERAS = "LW0509", "one still, several cameras", "Looks for different cameras were named, and nothing says whose log signal the stills are: each look takes them for its own camera's. At most one of the pictures is right. Say whose they are with --input ENCODING/GAMUT.";
     PREVIEW_CLASH = "LW0508", "picture would be overwritten", "The preview would take the name of one of the pictures that it is made from, or of another preview of the same run.";
+    STILL_OF_MANY_CAMERAS = "LW0509", "one still, several cameras", "Looks for different cameras were named, and nothing says whose log signal the stills are: each look takes them for its own camera's. At most one of the pictures is right. Say whose they are with --input ENCODING/GAMUT.";
 
     // LW06xx: shows.
     ID_FORM = "LW0601", "id that makes no file name", "An id is 1 to 32 letters, digits, hyphens and underscores without accents: it becomes part of file and folder names.";

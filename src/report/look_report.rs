@@ -149,6 +149,7 @@ fn accuracy(report: &LookReport) -> Markup {
             p {
                 "Between its points a device interpolates, and there a file parts from the look. The maps show by how much, for every hue from eight \
                  stops under grey to eight over it. About 1 ΔE2000 is just to be seen side by side."
+                @if report.portrait.white_nits.is_some() { " The checks above are against display white, the maps against a surface of 203 cd/m², as it is seen." }
             }
             div.hue-maps { (plots::difference(&report.error, "difference of the file from the look")) }
             (plots::difference_key())

@@ -169,7 +169,7 @@ fn pairs(a: &View<'_>, b: &View<'_>, patches: &'static [Patch]) -> Vec<PatchPair
     let mut pairs = Vec::with_capacity(patches.len() * 7);
     for patch in patches {
         for stops in -PATCH_STOPS..=PATCH_STOPS {
-            let lab = |side: &View<'_>| side.lab_of_surface(side.patch(patch, f64::from(stops)));
+            let lab = |side: &View<'_>| side.lab(side.patch(patch, f64::from(stops)));
             let (lab_a, lab_b) = (lab(a), lab(b));
             let triple = |lab: Lab| [lab.l, lab.a, lab.b];
             let de2000 = ciede2000(lab_a, lab_b);

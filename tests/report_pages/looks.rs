@@ -388,7 +388,7 @@ fn a_show_has_a_report_on_every_look_and_variant() {
     assert!(page("look-noon.html").contains("look noon; here for camera a on monitor onboard"));
     let mono = page("look-noon.mono.html");
     assert!(mono.contains("variant mono") && mono.contains("black and white"));
-    assert!(mono.contains("<h1><bdi>Crossing noon, variant mono</bdi></h1>"));
+    assert!(mono.contains("Crossing noon, variant mono</bdi></h1>"));
     // The recipe's settings as the show completes them.
     assert!(mono.contains("camera.encoding") && mono.contains("show.toml:"));
     // Nothing changed: the files are left, and the reports are made all the same.
@@ -408,8 +408,9 @@ fn hdr(encoding: &str) -> Prepared {
 #[test]
 fn white_of_absolute_displays_is_their_peak() {
     // SMPTE ST 2084: 1000 cd/m² is the signal 0.7518 (trade handbooks print 75 %).
+    // HLG: ITU-R BT.2100 prints its constants with eight decimals, so that its peak is 1 to within a few of them.
     let (pq, hlg) = (report(&hdr("pq")), report(&hdr("hlg")));
-    assert!((pq.portrait.white_signal - 0.7518).abs() < 5e-5 && hlg.portrait.white_signal == 1.0);
+    assert!((pq.portrait.white_signal - 0.7518).abs() < 5e-5 && (hlg.portrait.white_signal - 1.0).abs() < 1e-6);
     for report in [&pq, &hlg] {
         let reached = report.words.iter().find(|words| words.contains("White is reached")).expect("white");
         assert!(reached.contains("White is reached 4."), "{reached}");
