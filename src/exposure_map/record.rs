@@ -27,6 +27,7 @@ pub fn record(
         to_stops: zone.to_stops,
         shown: zone.shown,
         hex: zone.hex.clone(),
+        held: zone.held,
     };
     let note = MapNote {
         size: report.size,

@@ -58,6 +58,9 @@ pub struct MapZone {
     pub shown: bool,
     /// Its colour as an sRGB signal, six hexadecimal digits.
     pub hex: String,
+    /// Whether the table shows it in its full colour and between its edges; none where it is never shown.
+    #[serde(default)]
+    pub held: Option<bool>,
 }
 
 impl MapNote {

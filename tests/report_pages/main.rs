@@ -208,6 +208,7 @@ fn the_card_says_what_the_colours_of_exposure_maps_mean() {
     for (words, times) in [
         ("cameras a and b, stops counted from 0.5 over grey", 1),
         ("camera crash, stops counted from 0.5 over grey", 1),
+        ("pale or off their edges in so small a table: noise floor", 3),
         ("as the show asks", 1),
         ("as it was made; show or recipe ask for another now", 1),
         ("NOT THE FILE THAT WAS MADE", 1),

@@ -73,6 +73,7 @@ fn maps() -> Vec<(usize, CardMap)> {
         to_stops: ends[1],
         shown: ends != [None; 2],
         hex: hex.to_owned(),
+        held: (ends != [None; 2]).then_some(name != "noise floor"),
     };
     let zones = vec![
         zone("noise floor", [None, Some(-6.4)], "004a75"),

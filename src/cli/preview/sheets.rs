@@ -60,6 +60,17 @@ impl Sheets<'_> {
         (console, finish): (&Console, &mut Finish<'_>),
     ) -> Result<(), Vec<Diagnostic>> {
         let makers = self.makers(self.task.arguments.stops.unwrap_or(0.0))?;
+        let many = files.len() > ROWS;
+        let mut sheets = 0;
+        // A sheet is written as soon as it is full: of many stills no more are kept than one holds.
+        let mut sheet = |rows: &mut Vec<(String, Vec<Frame>)>| {
+            sheets += 1;
+            let (name, title) = match many {
+                false => ("contact-sheet".to_owned(), self.title()),
+                true => (format!("contact-sheet-{sheets}"), format!("{}, sheet {sheets}", self.title())),
+            };
+            finish(&self.mosaic(title, std::mem::take(rows)), &name, Path::new(&name))
+        };
         let mut rows: Vec<(String, Vec<Frame>)> = Vec::new();
         if files.is_empty() && made.of_chart {
             let cells =
@@ -75,18 +86,15 @@ impl Sheets<'_> {
                 Ok(cells) => rows.push((name_of(file), cells)),
                 Err(found) => made.faults.extend(found),
             }
+            if rows.len() == ROWS {
+                sheet(&mut rows)?;
+            }
             bar.set_message(name_of(file));
             bar.inc(1);
         }
         bar.finish_and_clear();
-        let pages = rows.chunks(ROWS).count();
-        for (page, rows) in rows.chunks(ROWS).enumerate() {
-            let (name, title) = match pages {
-                1 => ("contact-sheet".to_owned(), self.title()),
-                _ => (format!("contact-sheet-{}", page + 1), format!("{}, {} of {pages}", self.title(), page + 1)),
-            };
-            let mosaic = self.mosaic(title, rows.to_vec());
-            finish(&mosaic, &name, Path::new(&name))?;
+        if !rows.is_empty() {
+            sheet(&mut rows)?;
         }
         Ok(())
     }

@@ -134,10 +134,14 @@ fn state(map: &CardMap) -> &'static str {
     }
 }
 
-/// What was asked for beside the show.
+/// What was asked for beside the show, and what the table does not show as it should.
 fn asked(map: &CardMap) -> Vec<String> {
     let size = map.note.sized.then(|| format!("{} points", map.note.size));
-    size.into_iter().chain(map.note.set.iter().map(|set| format!("made with {set}"))).collect()
+    let zones = map.note.zones.iter().filter(|zone| zone.held == Some(false));
+    let pale: Vec<String> = zones.map(|zone| zone.name.clone()).collect();
+    let pale =
+        (!pale.is_empty()).then(|| format!("pale or off their edges in so small a table: {}", super::listed(&pale)));
+    size.into_iter().chain(map.note.set.iter().map(|set| format!("made with {set}"))).chain(pale).collect()
 }
 
 /// A zone's colour with its number in it.
