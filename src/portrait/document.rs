@@ -1,7 +1,7 @@
 //! Everything that a report page says, put together.
 
 use super::words::{asked, headline, in_words};
-use super::{CastPoint, DifferenceMap, Pictures, Portrait, Shown, Studio};
+use super::{CastPoint, DifferenceMap, Pictures, Portrait, ReportScopes, Shown, Studio};
 use crate::diagnostics::Diagnostic;
 use crate::explain::{Origin, parameters};
 use crate::formats::cube::Tables;
@@ -134,6 +134,8 @@ pub struct LookReport {
     pub error: DifferenceMap,
     /// As recorded, plain, and through the file.
     pub pictures: Vec<Pictures>,
+    /// Of the scene, through the file.
+    pub scopes: ReportScopes,
     /// Every setting, in the order of the language; empty without a recipe.
     pub settings: Vec<Setting>,
     /// What is doubtful.
@@ -160,10 +162,11 @@ impl LookReport {
         let mut through_file = View::of_file(mapping, plan.camera, plan.display, levels);
         through_file.adaptation = plan.adaptation;
         let shown = of_look(plan, table)?;
-        let (pictures, (portrait, through)) = rayon::join(
-            || studio.pictures(&shown),
+        let (pictures, (portrait, through)): (Result<_, Vec<Diagnostic>>, _) = rayon::join(
+            || Ok((studio.pictures(&shown)?, studio.scopes(&shown[shown.len() - 1], &plan.display)?)),
             || rayon::join(|| Portrait::new(&view), || Portrait::new(&through_file)),
         );
+        let (pictures, scopes) = pictures?;
         let casts = |found: &Verification| -> Vec<CastPoint> {
             let cast = |point: &GreyPoint| {
                 let Cast { warmer_mired, greener_duv, .. } = view.cast(point.signal);
@@ -185,7 +188,8 @@ impl LookReport {
             file_casts: verification.map(casts).unwrap_or_default(),
             verification: verification.cloned(),
             error: DifferenceMap::between(&view, &through_file),
-            pictures: pictures?,
+            pictures,
+            scopes,
             settings: recipe.map(|recipe| settings(recipe, plan)).unwrap_or_default(),
             warnings: warnings.to_vec(),
             // What is lost is lost in the file.
@@ -281,6 +285,8 @@ pub struct CubeReport {
     pub portrait: Portrait,
     /// As recorded, and through the file.
     pub pictures: Vec<Pictures>,
+    /// Of the scene, through the file.
+    pub scopes: ReportScopes,
     /// What is doubtful.
     pub warnings: Vec<Diagnostic>,
 }
@@ -342,6 +348,7 @@ impl CubeReport {
             headline: if has_picture { headline(&portrait) } else { String::new() },
             words: if has_picture { in_words(&portrait, has_colours) } else { Vec::new() },
             pictures: studio.pictures(&shown)?,
+            scopes: studio.scopes(&shown[1], side.view.display())?,
             warnings: warnings.to_vec(),
             portrait,
         })
@@ -380,6 +387,8 @@ pub struct ComparisonReport {
     pub difference: DifferenceMap,
     /// Through both.
     pub pictures: Vec<Pictures>,
+    /// Of the scene, through both.
+    pub scopes: [ReportScopes; 2],
     /// What is doubtful.
     pub warnings: Vec<Diagnostic>,
 }
@@ -418,6 +427,7 @@ impl ComparisonReport {
             comparison,
             changed,
             pictures: studio.pictures(&shown)?,
+            scopes: [studio.scopes(&shown[0], a.view.display())?, studio.scopes(&shown[1], b.view.display())?],
             warnings: warnings.to_vec(),
         })
     }

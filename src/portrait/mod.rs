@@ -5,6 +5,7 @@
 
 mod document;
 mod maps;
+mod scopes;
 mod studio;
 mod words;
 
@@ -14,6 +15,7 @@ pub use document::{
 pub use maps::{
     Clipped, ClippingMap, DifferenceMap, MAP_CHROMAS, MAP_HUES, MAP_STOPS, MapPlace, Worst, map_places, map_stops,
 };
+pub use scopes::ReportScopes;
 pub use studio::{Pictures, ReportPicture, Shown, Studio};
 
 use crate::colour::chart::{CHART, Patch, SKINS};

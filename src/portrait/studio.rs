@@ -66,6 +66,11 @@ impl Studio {
         Ok(Self { scene: scene(SIZE).map_err(|fault| vec![fault])? })
     }
 
+    /// The scene's light.
+    pub(super) fn scene(&self) -> &Frame {
+        &self.scene
+    }
+
     /// The scene and the chart, each as all of `shown` show it.
     ///
     /// # Errors
@@ -93,9 +98,14 @@ impl Studio {
 impl Shown {
     fn picture(&self, recorded: &Frame) -> Result<ReportPicture, Vec<Diagnostic>> {
         let shown = self.preview.as_ref().map_or_else(|| recorded.clone(), |preview| preview.apply(recorded).frame);
-        let shown = shown.to_depth(SampleDepth::Eight).frame;
-        let options = WriteOptions { jpeg_quality: QUALITY, profile: Some(Profile::SRGB), ..WriteOptions::default() };
-        let size = [shown.width(), shown.height()];
-        Ok(ReportPicture { title: self.title.clone(), jpeg: encode(PictureFormat::Jpeg, &shown, &options)?, size })
+        jpeg(self.title.clone(), &shown)
     }
+}
+
+/// A picture of a page.
+pub(super) fn jpeg(title: String, frame: &Frame) -> Result<ReportPicture, Vec<Diagnostic>> {
+    let frame = frame.to_depth(SampleDepth::Eight).frame;
+    let options = WriteOptions { jpeg_quality: QUALITY, profile: Some(Profile::SRGB), ..WriteOptions::default() };
+    let size = [frame.width(), frame.height()];
+    Ok(ReportPicture { title, jpeg: encode(PictureFormat::Jpeg, &frame, &options)?, size })
 }

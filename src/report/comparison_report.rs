@@ -2,7 +2,7 @@
 
 use super::page::{masthead, name, page};
 use super::plots;
-use super::portrait_parts::{field, lab_words, pictures, warnings};
+use super::portrait_parts::{field, lab_words, pictures, scopes, warnings};
 use crate::portrait::{ComparisonReport, ReportSide};
 use maud::{Markup, html};
 
@@ -23,6 +23,7 @@ pub fn comparison_report_html(report: &ComparisonReport) -> String {
             (pictures("Pictures", &report.pictures))
             (greys(report))
             (colours(report))
+            (scopes(&[("A", &report.scopes[0]), ("B", &report.scopes[1])]))
             (differences(report))
             (patches(report))
             (warnings(&report.warnings, &[]))

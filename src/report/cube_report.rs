@@ -2,7 +2,9 @@
 
 use super::page::{file_name, masthead, name, page};
 use super::plots;
-use super::portrait_parts::{NOT_IN_A_LUT, clipping, colours, greys, levels, patches, pictures, sentences, warnings};
+use super::portrait_parts::{
+    NOT_IN_A_LUT, clipping, colours, greys, levels, patches, pictures, scopes, sentences, warnings,
+};
 use crate::portrait::CubeReport;
 use maud::{Markup, html};
 
@@ -28,6 +30,7 @@ pub fn cube_report_html(report: &CubeReport) -> String {
             p.quiet { (NOT_IN_A_LUT) }
             (greys(&report.portrait, &[], &[]))
             (colours(&report.portrait))
+            (scopes(&[("", &report.scopes)]))
             section aria-labelledby="patches" {
                 h2 #patches { "Patches" }
                 (patches(&report.portrait.patches, "", |_| html! {}))

@@ -2,7 +2,9 @@
 
 use super::page::{file_name, masthead, name, page};
 use super::plots;
-use super::portrait_parts::{NOT_IN_A_LUT, clipping, colours, greys, levels, patches, pictures, sentences, warnings};
+use super::portrait_parts::{
+    NOT_IN_A_LUT, clipping, colours, greys, levels, patches, pictures, scopes, sentences, warnings,
+};
 use crate::portrait::{LookReport, PatchShown, Setting};
 use crate::verify::{Check, Cut, Verification};
 use maud::{Markup, html};
@@ -25,6 +27,7 @@ pub fn look_report_html(report: &LookReport) -> String {
             (sentences("What the recipe asks for", "asks", &report.asked))
             (greys(&report.portrait, report.verification.as_ref().map_or(&[][..], |found| &found.grey), &report.file_casts))
             (colours(&report.portrait))
+            (scopes(&[("", &report.scopes)]))
             (patch_table(report))
             (accuracy(report))
             (clipping(&report.portrait))

@@ -3,11 +3,11 @@
 use super::levels::{input_means, output_means};
 use super::page::{name, one_line};
 use super::plots;
-use super::scopes::chromaticity_svg;
+use super::scopes::{chromaticity_svg, histogram_svg};
 use super::swatch::srgb;
 use crate::diagnostics::Diagnostic;
 use crate::picture::scopes::PictureSize;
-use crate::portrait::{PatchShown, Pictures, Portrait, ReportPicture, SWATCH_STOPS, Use};
+use crate::portrait::{PatchShown, Pictures, Portrait, ReportPicture, ReportScopes, SWATCH_STOPS, Use};
 use crate::verify::GreyPoint;
 use base64::Engine as _;
 use maud::{Markup, html};
@@ -63,6 +63,30 @@ pub(super) fn pictures(title: &str, all: &[Pictures]) -> Markup {
             }
         }
     }
+}
+
+/// Scopes of the scene behind one look, or two of them with their letters.
+pub(super) fn scopes(all: &[(&str, &ReportScopes)]) -> Markup {
+    html! {
+        section aria-labelledby="scopes" {
+            h2 #scopes { "Scopes of the scene" }
+            @for (letter, of) in all {
+                @if !letter.is_empty() { h3 { (letter) } }
+                div.pictures { @for one in &of.pictures.pictures { (picture(of.pictures.subject, one)) } }
+            }
+            p.quiet.small { "Of the display’s signal, 10-bit codes at full range as it is computed; legal levels put 0 to 100 % at 64 to 940." }
+            @if let [(_, only)] = all {
+                figure.diagram.single {
+                    (maud::PreEscaped(histogram(only)))
+                    figcaption { "The scene’s light as this camera records it, before the look." }
+                }
+            }
+        }
+    }
+}
+
+fn histogram(scopes: &ReportScopes) -> String {
+    PictureSize::new(DIAGRAM[0], DIAGRAM[1] / 2).map_or(String::new(), |size| histogram_svg(&scopes.histogram, size))
 }
 
 fn picture(subject: &str, picture: &ReportPicture) -> Markup {

@@ -212,6 +212,21 @@ fn the_chart_in_the_picture_has_the_colours_that_the_verifier_saw() {
 }
 
 #[test]
+fn scopes_of_a_report_count_the_scene() {
+    let report = report(&recipe("crossing-noon.toml"));
+    let [waveform, parade, vectorscope] = report.scopes.pictures.pictures.as_slice() else { panic!("three scopes") };
+    for (picture, title) in [(waveform, "waveform"), (parade, "parade"), (vectorscope, "vectorscope")] {
+        assert!(picture.title.starts_with(title) && picture.size == [480, 270], "{}", picture.title);
+    }
+    // Every pixel of the scene, which has detail from −7 to +6 stops.
+    let counted = &report.scopes.histogram;
+    assert_eq!(counted.pixels, 640 * 360);
+    assert_eq!(counted.luminance.sum() + counted.clip + counted.not_a_number, 640 * 360);
+    let page = look_report_html(&report);
+    assert!(page.contains("histogram of the scene&#39;s light") || page.contains("histogram of the scene's light"));
+}
+
+#[test]
 fn the_error_map_is_the_difference_of_look_and_file() {
     let one = recipe("snack-bar.toml");
     let table = one.sample().expect("a table").table;
