@@ -100,8 +100,6 @@ pub struct HueMove {
     pub turn_deg: f64,
     /// Oklab chroma shown, at the luminance of mid-grey, apart from any cast.
     pub seen_chroma: f64,
-    /// Oklab lightness shown, as a multiple of that of grey.
-    pub lightness: f64,
     /// CIELAB against diffuse white.
     pub lab: [f64; 3],
 }
@@ -126,8 +124,6 @@ pub struct Swatch {
     pub stops: i32,
     /// CIELAB against diffuse white.
     pub lab: [f64; 3],
-    /// Display signal, 0..1.
-    pub signal: Rgb,
 }
 
 impl Portrait {
@@ -184,7 +180,6 @@ fn hues(view: &View<'_>) -> Vec<HueMove> {
                 chroma: colour.chroma,
                 turn_deg: seen.turn_deg,
                 seen_chroma: seen.chroma,
-                lightness: seen.lightness,
                 lab: lab(view, seen.signal),
             })
         })
@@ -194,10 +189,7 @@ fn hues(view: &View<'_>) -> Vec<HueMove> {
 fn shown(view: &View<'_>, patch: &'static Patch) -> PatchShown {
     use crate::colour::chart::{CHART_WHITE, PatchKind};
     let scene = xyz_to_lab(patch.xyz_d50, CHART_WHITE);
-    let shown = SWATCH_STOPS.map(|stops| {
-        let signal = view.patch(patch, f64::from(stops));
-        Swatch { stops, lab: lab(view, signal), signal }
-    });
+    let shown = SWATCH_STOPS.map(|stops| Swatch { stops, lab: lab(view, view.patch(patch, f64::from(stops))) });
     PatchShown {
         name: patch.name,
         // The first two patches of the chart are skins.

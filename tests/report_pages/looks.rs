@@ -25,6 +25,12 @@ use tempfile::TempDir;
 const PLAIN: &str = "lookwright = 1\n[look]\nname = \"Plain\"\n[camera]\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n\
                      [display]\nencoding = \"bt1886\"\ngamut = \"bt709\"\n";
 
+/// A show of one look and a variant of it.
+const SHOW: &str = "lookwright = 1\n[show]\nname = \"Tidewater\"\n\
+                    [[camera]]\nid = \"a\"\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n\
+                    [[monitor]]\nid = \"onboard\"\nencoding = \"bt1886\"\ngamut = \"bt709\"\n\
+                    [[look]]\nid = \"noon\"\nrecipe = \"noon.toml\"\nvariants = [{ id = \"mono\", monochrome = true }]\n";
+
 /// A name that nobody would choose, and a note that ends an element.
 const HOSTILE: &str = "Noon <script>alert('x')</script> & \"Co\"";
 
@@ -384,13 +390,7 @@ fn two_files_of_one_name_are_not_reported_on_over_each_other() {
 fn a_show_has_a_report_on_every_look_and_variant() {
     let folder = Folder::new();
     std::fs::copy(recipes().join("crossing-noon.toml"), folder.path("noon.toml")).expect("a recipe");
-    folder.write(
-        "show.toml",
-        "lookwright = 1\n[show]\nname = \"Tidewater\"\n\
-         [[camera]]\nid = \"a\"\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n\
-         [[monitor]]\nid = \"onboard\"\nencoding = \"bt1886\"\ngamut = \"bt709\"\n\
-         [[look]]\nid = \"noon\"\nrecipe = \"noon.toml\"\nvariants = [{ id = \"mono\", monochrome = true }]\n",
-    );
+    folder.write("show.toml", SHOW);
     let told = folder.fine(&["compile", "show.toml", "--report", "--json"]);
     let document: Value = serde_json::from_str(&told).expect("a document");
     assert_eq!(
@@ -494,14 +494,7 @@ fn a_report_of_an_earlier_file_is_told() {
 fn looks_and_variants_of_like_names_have_reports_of_their_own() {
     let folder = Folder::new();
     std::fs::copy(recipes().join("crossing-noon.toml"), folder.path("noon.toml")).expect("a recipe");
-    folder.write(
-        "show.toml",
-        "lookwright = 1\n[show]\nname = \"Tidewater\"\n\
-         [[camera]]\nid = \"a\"\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n\
-         [[monitor]]\nid = \"onboard\"\nencoding = \"bt1886\"\ngamut = \"bt709\"\n\
-         [[look]]\nid = \"noon\"\nrecipe = \"noon.toml\"\nvariants = [{ id = \"mono\", monochrome = true }]\n\
-         [[look]]\nid = \"noon-mono\"\nrecipe = \"noon.toml\"\n",
-    );
+    folder.write("show.toml", &format!("{SHOW}[[look]]\nid = \"noon-mono\"\nrecipe = \"noon.toml\"\n"));
     let document: Value =
         serde_json::from_str(&folder.fine(&["compile", "show.toml", "--report", "--json"])).expect("JSON");
     let names = document["reports"].as_array().expect("reports").len();

@@ -1,6 +1,7 @@
 //! Contact sheets: stills and looks, or exposures and looks.
 
 use super::super::console::Console;
+use super::super::reports::name_of;
 use super::{Made, Maker, Task, impossible, picture_format, progress};
 use lookwright::diagnostics::Diagnostic;
 use lookwright::formats::image::{self, WriteOptions};
@@ -209,10 +210,6 @@ fn save(
         warnings: Vec::new(),
         looks_finished: None,
     })
-}
-
-fn name_of(file: &Path) -> String {
-    file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
 }
 
 /// "+1 stop", "as shot".

@@ -2,6 +2,7 @@
 
 use super::super::console::{Console, Emphasis};
 use super::super::exit::{CommandResult, Outcome, failure_code};
+use super::super::reports::name_of;
 use super::super::sketch::Paper;
 use super::super::terminal_picture::beside;
 use super::{Made, Maker, Task, impossible, sheets, told};
@@ -11,7 +12,6 @@ use lookwright::picture::batch::find_stills;
 use lookwright::picture::mosaic::Mosaic;
 use lookwright::picture::screen::ScreenKind;
 use lookwright::picture::{Frame, SampleDepth};
-use std::path::Path;
 
 /// Whether the terminal can show pictures; if not, what to do.
 pub fn possible(task: &Task<'_>, console: &Console) -> Result<(), Vec<Diagnostic>> {
@@ -84,10 +84,6 @@ fn pictures(task: &Task<'_>, console: &Console, columns: usize) -> Result<Made, 
     made.stills = shown;
     made.counted(&makers);
     if shown == 0 { Err(made.faults) } else { Ok(made) }
-}
-
-fn name_of(file: &Path) -> String {
-    file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
 }
 
 /// A sheet: its rows below each other, captions as text.
