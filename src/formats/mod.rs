@@ -1,6 +1,7 @@
 //! Reading and writing files.
 
 pub mod atomic;
+pub mod clf;
 pub mod cube;
 pub mod icc;
 pub mod image;
