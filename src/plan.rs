@@ -5,6 +5,7 @@
 //! ([`Plan::fingerprint`]) and built into a pipeline.
 
 use crate::colour::adaptation::Adaptation;
+pub use crate::colour::cdl::Cdl;
 use crate::colour::displays::DisplayEncoding;
 use crate::colour::encodings::Curve;
 use crate::colour::gamuts::Gamut;
@@ -144,30 +145,6 @@ impl Diffusion {
     #[must_use]
     pub fn is_identity(&self) -> bool {
         self.veil == 0.0 && self.loss_stops == 0.0 && self.bleach == 0.0
-    }
-}
-
-/// ASC CDL v1.2.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Cdl {
-    /// Slope per channel.
-    pub slope: [f64; 3],
-    /// Offset per channel.
-    pub offset: [f64; 3],
-    /// Power per channel.
-    pub power: [f64; 3],
-    /// Saturation about luma.
-    pub saturation: f64,
-}
-
-impl Cdl {
-    /// No grade.
-    pub const IDENTITY: Self = Self { slope: [1.0; 3], offset: [0.0; 3], power: [1.0; 3], saturation: 1.0 };
-
-    /// Whether it gives the channels of a neutral different values.
-    #[must_use]
-    pub fn tints(&self) -> bool {
-        [self.slope, self.offset, self.power].iter().any(|row| row[0] != row[1] || row[1] != row[2])
     }
 }
 

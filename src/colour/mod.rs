@@ -1,7 +1,8 @@
 //! Colour science with no knowledge of looks: published encodings, gamuts, displays, whites, adaptation,
-//! differences and the test chart.
+//! differences, the ASC CDL and the test chart.
 
 pub mod adaptation;
+pub mod cdl;
 pub mod chart;
 mod daylight;
 pub mod difference;

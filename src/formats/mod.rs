@@ -1,8 +1,10 @@
 //! Reading and writing files.
 
 pub mod atomic;
+pub mod cdl;
 pub mod clf;
 pub mod cube;
+pub mod edl;
 pub mod icc;
 pub mod image;
 mod stem;

@@ -4,12 +4,10 @@
 //! (bibliography: aces-s-2016-001).
 
 use super::clips::Clips;
+use crate::colour::cdl::saturate;
 use crate::colour::encodings::acescct;
 use crate::maths::{Rgb, pow};
 use crate::plan::Cdl;
-
-/// Luma weights of the CDL's saturation. [asc-cdl]
-const LUMA: [f64; 3] = [0.2126, 0.7152, 0.0722];
 
 /// The grade block.
 #[derive(Clone, Debug)]
@@ -32,8 +30,7 @@ impl CdlBlock {
             floored |= value < 0.0;
             graded[i] = pow(value.max(0.0), power[i]);
         }
-        let luma = LUMA[0] * graded[0] + LUMA[1] * graded[1] + LUMA[2] * graded[2];
-        let linear = graded.map(|value| acescct::decode(luma + saturation * (value - luma)));
+        let linear = saturate(graded, *saturation).map(acescct::decode);
         clips.grade_floor += u64::from(floored);
         if linear.iter().any(|value| !value.is_finite()) {
             clips.not_finite += 1;

@@ -1,0 +1,6 @@
+//! ASC CDL: the formula against worked numbers, the three kinds of files, and edit decision lists.
+
+#[path = "../reference/mod.rs"]
+mod reference;
+
+mod formula;
