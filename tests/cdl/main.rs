@@ -3,4 +3,21 @@
 #[path = "../reference/mod.rs"]
 mod reference;
 
+mod edl;
+mod files;
 mod formula;
+mod wrong_files;
+
+use lookwright::diagnostics::Diagnostic;
+
+/// A diagnostic in one line: code, line and column, what is wrong, what is under the mark.
+fn told(diagnostic: &Diagnostic) -> String {
+    let place = match &diagnostic.span {
+        Some(span) => {
+            let (line, column) = span.source.line_column(span.range.start);
+            format!("{line}:{column}")
+        }
+        None => "-".to_owned(),
+    };
+    format!("{} {place} {} | {}", diagnostic.code.id, diagnostic.message, diagnostic.label)
+}
