@@ -100,6 +100,17 @@ codes! {
     CDL_FORM = "LW0347", "unusual form of an ASC CDL", "The file departs from the schema in a way that leaves its numbers clear: its namespace, the spelling of a node, an element that is not known, a reference to a correction of another file.";
     EDL_EVENT = "LW0348", "not an event", "A line that begins with a number is an event: number, reel, channels, transition, and four time codes.";
     EDL_COMMENT = "LW0349", "correction of no event or of two minds", "ASC_SOP and ASC_SAT stand after the event that they belong to, once each.";
+    // LW033x: Common LUT Format files.
+    CLF_NOT_XML = "LW0330", "not an XML text", "The file breaks the rules of XML: a tag that is not closed, a byte that no text has, a file that was cut off. Export it again.";
+    CLF_DECLARATION = "LW0331", "declarations or tags that no such file has", "A document type declaration, entities, thousands of attributes or deep nesting have no place in a Common LUT Format file and can make a reader run out of memory. Such a file is refused.";
+    CLF_NOT_CLF = "LW0332", "not a Common LUT Format file of a known version", "The root is ProcessList with compCLFversion 3.0 or 2.0. Other formats have the same look, and a later version can mean something else by the same words.";
+    CLF_UNKNOWN = "LW0333", "unknown element or attribute", "An element, attribute or text that is not known could change the picture, so it is never skipped. Information for people belongs under Info or Description.";
+    CLF_MISSING = "LW0334", "missing element or attribute", "The format asks for it, and without it the step has no meaning.";
+    CLF_VALUE = "LW0335", "value that can't be", "A value is a finite decimal number with a point, within the range of its parameter, or one of the words that the format knows.";
+    CLF_ARRAY = "LW0336", "array that doesn't fit its dimensions", "The attribute dim says how many numbers an array has, and each kind of step takes certain dimensions only.";
+    CLF_DEPTHS = "LW0337", "bit depths that don't fit each other", "A step's inBitDepth is the outBitDepth of the step before: else it can't be known how its numbers are scaled.";
+    CLF_TWICE = "LW0338", "given twice", "It may stand once. Which of the two was meant can't be known.";
+    CLF_FORM = "LW0339", "unusual form", "What is written departs from the format in a way that leaves no doubt about what is meant. It is read, but not every program reads it.";
 
     // LW04xx: files and folders.
     FILE_UNREADABLE = "LW0401", "file can't be read", "The file does not exist, is a folder, or may not be read.";

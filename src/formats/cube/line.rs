@@ -5,7 +5,7 @@ use std::ops::Range;
 
 /// How a line ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum LineEnd {
+pub(in crate::formats) enum LineEnd {
     /// A line feed, as it should be.
     LineFeed,
     /// Carriage return and line feed.
@@ -18,17 +18,17 @@ pub(super) enum LineEnd {
 
 /// One line without its end.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Line<'a> {
+pub(in crate::formats) struct Line<'a> {
     /// From 1.
-    pub(super) number: usize,
+    pub(in crate::formats) number: usize,
     /// Its bytes.
-    pub(super) bytes: &'a [u8],
+    pub(in crate::formats) bytes: &'a [u8],
     /// How it ends.
-    pub(super) end: LineEnd,
+    pub(in crate::formats) end: LineEnd,
 }
 
 /// The line that starts at `at`, and where the next one starts.
-pub(super) fn line_at(bytes: &[u8], at: usize, number: usize) -> (Line<'_>, usize) {
+pub(in crate::formats) fn line_at(bytes: &[u8], at: usize, number: usize) -> (Line<'_>, usize) {
     let rest = &bytes[at.min(bytes.len())..];
     let length = rest.iter().position(|&byte| byte == b'\n' || byte == b'\r').unwrap_or(rest.len());
     let (end, width) = match &rest[length..] {
@@ -81,7 +81,7 @@ const EXCERPT_BEFORE: usize = 80;
 const EXCERPT_BYTES: usize = 320;
 
 /// The place `range` of a line, in an excerpt that stays small however long the line is.
-pub(super) fn span(source_name: &str, line: &Line<'_>, range: Range<usize>) -> Span {
+pub(in crate::formats) fn span(source_name: &str, line: &Line<'_>, range: Range<usize>) -> Span {
     let from = if line.bytes.len() <= EXCERPT_BYTES { 0 } else { range.start.saturating_sub(EXCERPT_BEFORE) };
     let mut text = String::new();
     let (mut first_column, mut start, mut end) = (1, None, None);
@@ -134,7 +134,7 @@ pub(super) fn decode(bytes: &[u8]) -> String {
 const SHOWN_CHARACTERS: usize = 24;
 
 /// A value as a message repeats it: between backticks, never long.
-pub(super) fn shown(bytes: &[u8]) -> String {
+pub(in crate::formats) fn shown(bytes: &[u8]) -> String {
     // Four bytes are the longest character, so that a cut here is behind what is shown.
     let head = &bytes[..bytes.len().min(4 * (SHOWN_CHARACTERS + 1))];
     let text = String::from_utf8_lossy(head);

@@ -19,7 +19,7 @@
 
 mod faults;
 mod header;
-mod line;
+pub(in crate::formats) mod line;
 mod number;
 mod read;
 mod write;
