@@ -164,6 +164,21 @@ codes! {
     LIGHT_TWICE = "LW0703", "one thing said twice", "The light is given once, as lux, as foot-candles or as a lamp with its distance, and so is the shutter, as an angle with a rate or as a time.";
     LIGHT_MISSING = "LW0704", "nothing to compute from", "An exposure needs the exposure index, the shutter, and a light or a T-stop.";
     STOP_IMPOSSIBLE = "LW0705", "T-stop that no lens has", "A lens in air can't be faster than f/0.5, and T is never below f; no lens is marked beyond T128.";
+
+    // LW08xx: packages.
+    PACKAGE_UNKNOWN = "LW0801", "not a package", "A package is a zip archive or a folder. What counts is what stands in the file, not its name.";
+    PACKAGE_DAMAGED = "LW0802", "damaged package", "The archive ends too early, its parts contradict each other, or a file in it is not what its checksum (CRC-32) says. Copy it again from where it came.";
+    PACKAGE_PATH = "LW0803", "path that a package can't have", "A path in a package is relative, divided by /, and means the same file on every system: no `..`, no drive letter, no backslash, no name of a device, no full stop or space at the end of a name. Others could lead outside the folder that the package is opened in.";
+    PACKAGE_CLASH = "LW0804", "two names for one file", "Two entries have the same path, or paths that some system takes for the same: they differ only in case or in how accents are encoded, or one names a file where the other needs a folder.";
+    PACKAGE_LINK = "LW0805", "link or device in a package", "A package holds ordinary files and folders. Links could lead anywhere, and are neither packed nor followed.";
+    PACKAGE_TOO_LARGE = "LW0806", "package too large", "The package has more entries, or larger ones, than a hand-off of looks can have, or claims to unpack to far more than its bytes can hold. Nothing was unpacked.";
+    PACKAGE_UNSUPPORTED = "LW0807", "unsupported kind of archive", "The archive is encrypted, split, made for files above 4 GiB (zip64), or compressed in another way than deflate. Unpack it with the program that made it, and name the folder.";
+    PACKAGE_HIDDEN = "LW0808", "archive that reads two ways", "Its table of contents and its entries tell different things, entries overlap, or there are bytes that belong to none of them, so that two programs would unpack different files. Ask for the package again, or unpack it yourself and name the folder.";
+    PACKAGE_ENTRY = "LW0809", "no such file in the package", "The package has no file of that path. Paths are compared letter by letter.";
+    CHECKSUMS_FORM = "LW0810", "not a list of checksums", "A line of SHA256SUMS is 64 hexadecimal digits, two spaces and the path of a file in the package.";
+    CHECKSUM_WRONG = "LW0811", "file not as it was packed", "The bytes of the file are not those that SHA256SUMS was made from: it was changed or damaged after the package was made.";
+    CHECKSUM_FILES = "LW0812", "files differ from the list of checksums", "SHA256SUMS names a file that the package lacks, or the package holds a file that SHA256SUMS does not name: something was taken away or added after the package was made.";
+    MEDIA_HASHES = "LW0813", "media hash list can't be made", "The list needs a name that can stand in a file name, and the time at which it was made, such as 2026-11-30T08:00:00Z.";
 }
 
 #[cfg(test)]

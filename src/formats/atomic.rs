@@ -25,7 +25,7 @@ fn replace(path: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::R
         _ => Path::new("."),
     };
     // Dropping it removes it, whatever fails below.
-    let mut temporary = new_file().tempfile_in(folder)?;
+    let mut temporary = new_temporary().tempfile_in(folder)?;
     fill(temporary.as_file_mut())?;
     if let Some(old) = old {
         temporary.as_file().set_permissions(old.permissions())?;
@@ -49,7 +49,7 @@ fn target(path: &Path) -> io::Result<(PathBuf, Option<fs::Metadata>)> {
 }
 
 /// How a temporary file is made: hidden, and with the permissions that any new file gets.
-fn new_file() -> tempfile::Builder<'static, 'static> {
+pub(super) fn new_temporary() -> tempfile::Builder<'static, 'static> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".lookwright-").suffix(".part");
     #[cfg(unix)]
@@ -63,7 +63,7 @@ fn new_file() -> tempfile::Builder<'static, 'static> {
 
 /// Forces the new name to the disk where the system can do that. The file itself is safe by then, so that a failure
 /// here is none of the caller's.
-fn sync_folder(folder: &Path) {
+pub(super) fn sync_folder(folder: &Path) {
     #[cfg(unix)]
     if let Ok(folder) = File::open(folder) {
         let _ = folder.sync_all();

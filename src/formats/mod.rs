@@ -7,6 +7,7 @@ pub mod cube;
 pub mod edl;
 pub mod icc;
 pub mod image;
+pub mod package;
 mod stem;
 
 pub use stem::{is_device, slug};
