@@ -89,17 +89,6 @@ codes! {
     CUBE_LONG_LINE = "LW0328", "line longer than 250 bytes", "The format allows 250 bytes a line. Longer ones are read, but devices may cut them.";
     CUBE_KEYWORD_IGNORED = "LW0329", "keyword without effect on the table", "The line is information about the file only. It is skipped, but devices that don't know the keyword may refuse the file.";
 
-    // LW034x: ASC CDL files and EDLs.
-    CDL_NOT_TEXT = "LW0340", "not a text of corrections", "The file is not UTF-8 text (an EDL: no text at all), or far too large for corrections. Export it again.";
-    CDL_XML = "LW0341", "not XML", "An ASC CDL file is XML. This one breaks its rules, was cut off, or brings a document type with it, whose entities are refused.";
-    CDL_ROOT = "LW0342", "not an ASC CDL", "The file is XML of another kind, or holds no correction. A `.cc` begins with ColorCorrection, a `.ccc` with ColorCorrectionCollection, a `.cdl` with ColorDecisionList.";
-    CDL_NUMBER = "LW0343", "correction with something that is no number", "Slope, offset, power and saturation are finite decimal numbers with a point: no words, no decimal comma, no NaN, no infinity.";
-    CDL_RANGE = "LW0344", "value that no CDL has", "Slope and saturation are never negative, and power is above 0.";
-    CDL_COUNT = "LW0345", "incomplete or doubled correction", "Slope, offset and power have three values each, saturation one, and each stands once; a decision has one correction.";
-    CDL_ID = "LW0346", "one id for two corrections", "Which of the two is meant can't be known where their numbers differ.";
-    CDL_FORM = "LW0347", "unusual form of an ASC CDL", "The file departs from the schema in a way that leaves its numbers clear: its namespace, the spelling of a node, an element that is not known, a reference to a correction of another file.";
-    EDL_EVENT = "LW0348", "not an event", "A line that begins with a number is an event: number, reel, channels, transition, and four time codes.";
-    EDL_COMMENT = "LW0349", "correction of no event or of two minds", "ASC_SOP and ASC_SAT stand after the event that they belong to, once each.";
     // LW033x: Common LUT Format files.
     CLF_NOT_XML = "LW0330", "not an XML text", "The file breaks the rules of XML: a tag that is not closed, a byte that no text has, a file that was cut off. Export it again.";
     CLF_DECLARATION = "LW0331", "declarations or tags that no such file has", "A document type declaration, entities, thousands of attributes or deep nesting have no place in a Common LUT Format file and can make a reader run out of memory. Such a file is refused.";
@@ -111,6 +100,18 @@ codes! {
     CLF_DEPTHS = "LW0337", "bit depths that don't fit each other", "A step's inBitDepth is the outBitDepth of the step before: else it can't be known how its numbers are scaled.";
     CLF_TWICE = "LW0338", "given twice", "It may stand once. Which of the two was meant can't be known.";
     CLF_FORM = "LW0339", "unusual form", "What is written departs from the format in a way that leaves no doubt about what is meant. It is read, but not every program reads it.";
+
+    // LW034x: ASC CDL files and EDLs.
+    CDL_NOT_TEXT = "LW0340", "not a text of corrections", "The file is not UTF-8 text (an EDL: no text at all), or far too large for corrections. Export it again.";
+    CDL_XML = "LW0341", "not XML", "An ASC CDL file is XML. This one breaks its rules, was cut off, or brings a document type with it, whose entities are refused.";
+    CDL_ROOT = "LW0342", "not an ASC CDL", "The file is XML of another kind, or holds no correction. A `.cc` begins with ColorCorrection, a `.ccc` with ColorCorrectionCollection, a `.cdl` with ColorDecisionList.";
+    CDL_NUMBER = "LW0343", "correction with something that is no number", "Slope, offset, power and saturation are finite decimal numbers with a point: no words, no decimal comma, no NaN, no infinity.";
+    CDL_RANGE = "LW0344", "value that no CDL has", "Slope and saturation are never negative, and power is above 0.";
+    CDL_COUNT = "LW0345", "incomplete or doubled correction", "Slope, offset and power have three values each, saturation one, and each stands once; a decision has one correction.";
+    CDL_ID = "LW0346", "one id for two corrections", "Which of the two is meant can't be known where their numbers differ.";
+    CDL_FORM = "LW0347", "unusual form of an ASC CDL", "The file departs from the schema in a way that leaves its numbers clear: its namespace, the spelling of a node, an element that is not known, a reference to a correction of another file.";
+    EDL_EVENT = "LW0348", "not an event", "A line that begins with a number is an event: number, reel, channels, transition, and four time codes.";
+    EDL_COMMENT = "LW0349", "correction of no event or of two minds", "ASC_SOP and ASC_SAT stand after the event that they belong to, once each.";
 
     // LW04xx: files and folders.
     FILE_UNREADABLE = "LW0401", "file can't be read", "The file does not exist, is a folder, or may not be read.";
