@@ -1,6 +1,11 @@
 //! Packages: written whole and always the same, read without trust.
 
+mod builder;
+mod folders;
+mod hostile;
 mod round_trips;
+mod sums;
+mod words;
 
 use lookwright::diagnostics::Diagnostic;
 use lookwright::formats::package::{Making, PackageWriter};

@@ -1,12 +1,13 @@
 //! Longer hunts through the readers of cube files and pictures. Their own tests say in detail what each must read.
 
+use crate::damage::{damaged, damages};
 use crate::fuzzing::fuzz;
 use lookwright::formats::cube::{self, Header, Tables};
 use lookwright::formats::image::{PictureFormat, WriteOptions, encode, read_bytes};
 use lookwright::picture::Frame;
 use proptest::collection::vec;
 use proptest::prelude::*;
-use proptest::sample::{Index, select};
+use proptest::sample::select;
 use std::fs;
 use std::path::Path;
 
@@ -29,38 +30,6 @@ fn picture_files() -> Vec<Vec<u8>> {
         .iter()
         .map(|format| encode(*format, &frame, &WriteOptions::default()).expect("written"))
         .collect()
-}
-
-/// Damage: where, what kind, a byte, and how much.
-type Damage = (Index, u8, u8, u16);
-
-fn damages() -> impl Strategy<Value = (Index, Vec<Damage>)> {
-    (any::<Index>(), vec((any::<Index>(), 0..6_u8, any::<u8>(), any::<u16>()), 1..8))
-}
-
-fn damaged(files: &[Vec<u8>], (which, damages): &(Index, Vec<Damage>)) -> Vec<u8> {
-    let mut bytes = files[which.index(files.len())].clone();
-    for (place, kind, byte, amount) in damages {
-        // Half of the damage falls into the first bytes, where headers are.
-        let reach = if amount % 2 == 0 { bytes.len().min(200) } else { bytes.len() };
-        let at = place.index(reach + 1);
-        match kind {
-            0 => bytes.insert(at, *byte),
-            1 if at < bytes.len() => bytes[at] = *byte,
-            2 if at < bytes.len() => bytes[at] ^= 1 << (byte % 8),
-            3 => bytes.truncate(at.max(bytes.len() / 3)),
-            4 => {
-                let end = (at + usize::from(amount % 64)).min(bytes.len());
-                let piece = bytes[at..end].to_vec();
-                drop(bytes.splice(at..at, piece));
-            }
-            _ => {
-                let end = (at + usize::from(amount % 64)).min(bytes.len());
-                drop(bytes.drain(at..end));
-            }
-        }
-    }
-    bytes
 }
 
 fn check_cube(bytes: &[u8]) -> Result<(), TestCaseError> {

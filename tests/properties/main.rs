@@ -4,8 +4,10 @@
 //! fuzzer goes on for that many seconds, batch after batch, each from the next seed of a fixed row.
 
 mod cube_and_picture_readers;
+mod damage;
 mod fingerprints;
 mod fuzzing;
 mod looks;
+mod package_reader;
 mod recipe_reader;
 mod recipes;

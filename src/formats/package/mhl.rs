@@ -82,6 +82,10 @@ fn text(about: &MediaHashes, made: &str, files: &[PackedFile]) -> String {
     }
     let mut hashes = String::new();
     let both = root.write("", made, &mut hashes);
+    // The schema wants at least one file, or no list of them.
+    if !hashes.is_empty() {
+        hashes = format!("  <hashes>\n{hashes}  </hashes>\n");
+    }
     let author = match about.author.as_str() {
         "" => String::new(),
         author => format!("    <author>{}</author>\n", escape(author)),
@@ -92,7 +96,7 @@ fn text(about: &MediaHashes, made: &str, files: &[PackedFile]) -> String {
          <tool version=\"{}\">lookwright</tool>\n{author}  </creatorinfo>\n  <processinfo>\n    <process>in-place</process>\n    \
          <roothash>\n{}    </roothash>\n    <ignore>\n      <pattern>.DS_Store</pattern>\n      \
          <pattern>ascmhl</pattern>\n      <pattern>ascmhl/</pattern>\n      <pattern>{CHECKSUMS}</pattern>\n    \
-         </ignore>\n  </processinfo>\n  <hashes>\n{hashes}  </hashes>\n</hashlist>\n",
+         </ignore>\n  </processinfo>\n{hashes}</hashlist>\n",
         escape(&about.host),
         env!("CARGO_PKG_VERSION"),
         both.elements(made),

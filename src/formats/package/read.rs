@@ -165,6 +165,7 @@ impl Package {
         {
             problems.add(differing(format!("{} is not in {CHECKSUMS}", shown(&entry.path))));
         }
+        named.remove(CHECKSUMS);
         let checked = self.each(|entry, bytes| match named.get(entry.path.as_str()) {
             Some(sha256) if sha256[..] != Sha256::digest(&bytes)[..] => {
                 let message = format!("{} is not as it was packed: its SHA-256 differs", shown(&entry.path));

@@ -192,8 +192,8 @@ fn entries(count: usize, mut table: &[u8], problems: &mut Problems) -> Vec<Membe
             if let Err(problem) = names.add(&member.path, kind) {
                 problems.add(problem);
             }
-            total += member.size;
             if problems.list.len() + problems.untold == before {
+                total += member.size;
                 members.push(member);
             }
         }
