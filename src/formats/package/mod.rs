@@ -95,12 +95,20 @@ fn unwritable(path: &Path, error: &io::Error) -> Diagnostic {
     Diagnostic::error(&codes::FILE_UNWRITABLE, format!("{} can't be written: {error}", path.display()))
 }
 
-/// A name from a package as it may stand in a message: without what moves a terminal's cursor, and not too long.
+/// A name from a package as it may stand in a message: without what moves a terminal's cursor or joins other letters, and not
+/// too long.
 fn shown(name: &str) -> String {
     const LONGEST: usize = 100;
-    let mut shown: String = name.escape_debug().take(LONGEST).collect();
-    if name.escape_debug().count() > LONGEST {
-        shown.push('…');
+    let mut shown = String::from("“");
+    for (index, character) in name.chars().enumerate() {
+        if index == LONGEST {
+            shown.push('…');
+            break;
+        }
+        match character {
+            '\\' | '"' | '\'' => shown.push(character),
+            other => shown.extend(other.escape_debug()),
+        }
     }
-    format!("“{shown}”")
+    shown + "”"
 }
