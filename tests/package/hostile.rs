@@ -92,6 +92,7 @@ fn paths_that_lead_elsewhere_are_refused() {
         ("evil?", "keep for themselves"),
         ("luts/CON", "device"),
         ("lpt1.cube", "device"),
+        ("Com\u{b9}", "device"),
         ("nul /a", "full stop or a space"),
         ("", "empty"),
     ] {

@@ -3,6 +3,7 @@
 mod builder;
 mod folders;
 mod hostile;
+mod others;
 mod round_trips;
 mod sums;
 mod words;

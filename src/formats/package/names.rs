@@ -57,7 +57,8 @@ fn name_fault(name: &str) -> Option<String> {
         _ if name.contains(RESERVED) => {
             "contains one of the characters < > : \" | ? *, which some systems keep for themselves"
         }
-        _ if is_device(name) => "has a name that some systems take for a device",
+        // Also with a raised digit, which the source lists: COM¹.
+        _ if is_device(&name.nfkc().collect::<String>()) => "has a name that some systems take for a device",
         _ if name.len() > MAX_NAME_BYTES => "has a name of more than 255 bytes",
         _ => return None,
     };
