@@ -9,7 +9,7 @@ use std::path::Path;
 
 #[test]
 fn archives_of_other_programs_are_read() {
-    for name in ["zip", "zipfile", "zipfile-streamed", "git"] {
+    for name in ["zip", "zip-streamed", "zipfile", "zipfile-streamed", "git"] {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/package/data/{name}.zip"));
         let package = Package::open(&path).unwrap_or_else(|problems| panic!("{:?}", told(&problems)));
         let paths: Vec<&str> = package.entries().iter().map(|entry| entry.path.as_str()).collect();

@@ -368,7 +368,8 @@ fn local(source: &Arc<Source>, member: &mut Member, table: u64) -> Result<u64, D
     let has_descriptor = member.flags & HAS_DESCRIPTOR != 0;
     let told = [double(&head, 14), double(&head, 18), double(&head, 22)];
     let known = [member.crc, member.packed as u32, member.size as u32];
-    let sizes_agree = told == known || has_descriptor && told == [0; 3];
+    // Where the numbers follow the bytes, each may be 0 here; some programs know the size already.
+    let sizes_agree = told.iter().zip(&known).all(|(told, known)| told == known || has_descriptor && *told == 0);
     if flags != member.flags || method != member.method || !sizes_agree {
         return Err(hidden(format!("{name} says something else about itself than the table of contents")));
     }
