@@ -114,10 +114,14 @@ pub struct LookReport {
     pub file: FileFacts,
     /// What it is for.
     pub made_for: Use,
-    /// Points a side.
-    pub size: usize,
-    /// How the device interpolates.
-    pub interpolation: &'static str,
+    /// The file's table, as it was read back.
+    pub table: Table3,
+    /// The camera whose signal it takes.
+    pub camera: Camera,
+    /// The device that applies it.
+    pub device: Device,
+    /// The display that it is for.
+    pub display: DisplayTarget,
     /// The look in a line.
     pub headline: String,
     /// What the look does, measured through the file.
@@ -180,8 +184,10 @@ impl LookReport {
             part,
             file,
             made_for: Use::new(&plan.camera, &plan.display, &plan.device),
-            size: table.size(),
-            interpolation: plan.device.interpolation.id(),
+            table: table.clone(),
+            camera: plan.camera,
+            device: plan.device,
+            display: plan.display,
             headline: headline(&through),
             words: in_words(&through, true),
             asked: asked(plan),

@@ -1,10 +1,11 @@
 //! The report on a look and its file: what it does, what it looks like, how true the file is, and how it was made.
 
-use super::page::{file_name, masthead, name, page};
+use super::page::{file_name, masthead, name, page_with_viewer};
 use super::plots;
 use super::portrait_parts::{
     NOT_IN_A_LUT, clipping, colours, greys, levels, patches, pictures, scopes, sentences, warnings,
 };
+use super::viewer::{ViewerLook, viewer_section};
 use crate::portrait::{LookReport, PatchShown, Setting};
 use crate::verify::{Check, Cut, Verification};
 use maud::{Markup, html};
@@ -24,6 +25,7 @@ pub fn look_report_html(report: &LookReport) -> String {
             (sentences("What it does", "does", &report.words))
             (pictures("Before and after", &report.pictures))
             p.quiet { (NOT_IN_A_LUT) }
+            (viewer(report))
             (sentences("What the recipe asks for", "asks", &report.asked))
             (greys(&report.portrait, report.verification.as_ref().map_or(&[][..], |found| &found.grey), &report.file_casts))
             (colours(&report.portrait))
@@ -36,7 +38,27 @@ pub fn look_report_html(report: &LookReport) -> String {
             (fingerprints(report))
         }
     };
-    page(KIND, &report.name, &body)
+    page_with_viewer(KIND, &report.name, &body)
+}
+
+/// The file, for a picture of the reader's own.
+fn viewer(report: &LookReport) -> Markup {
+    viewer_section(&[ViewerLook {
+        name: &report.name,
+        file: stem(&report.file.name),
+        table: &report.table,
+        input: &report.made_for.camera,
+        curve: report.camera.curve,
+        input_levels: report.device.input_levels,
+        output_levels: report.device.output_levels,
+        interpolation: report.device.interpolation,
+        display: report.display,
+    }])
+}
+
+/// A file's name without its ending.
+fn stem(name: &str) -> &str {
+    name.rsplit_once('.').map_or(name, |(stem, _)| stem)
 }
 
 fn verdict(report: &LookReport) -> Markup {
@@ -120,7 +142,7 @@ fn facts(report: &LookReport) -> Markup {
                 @if !report.part.is_empty() { dt { "Part of the show" } dd { (name(&report.part)) } }
                 dt { "The camera must record" } dd { (made.camera) }
                 dt { "The monitor must be" } dd { (made.monitor) }
-                dt { "File" } dd { (file_name(&report.file.name)) ", " (report.size) " points a side, read by " (report.interpolation) " interpolation" }
+                dt { "File" } dd { (file_name(&report.file.name)) ", " (report.table.size()) " points a side, read by " (report.device.interpolation.id()) " interpolation" }
             }
         }
     }

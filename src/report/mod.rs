@@ -19,6 +19,7 @@ mod setup_sheet;
 mod setup_sheet_text;
 mod swatch;
 mod text;
+pub mod viewer;
 
 pub use comparison_report::comparison_report_html;
 pub use consistency::consistency_html;

@@ -1,5 +1,6 @@
 //! The shell that every page shares.
 
+use super::viewer::viewer_head;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// Colours, type and print rules. Light and dark stand at its top as custom properties; a test computes their contrast.
@@ -11,6 +12,15 @@ const UNBROKEN: usize = 26;
 
 /// A whole page: it loads nothing and needs no script. `kind` says what it is, `subject` what it is about.
 pub(super) fn page(kind: &str, subject: &str, body: &Markup) -> String {
+    whole(kind, subject, &html! { style { (PreEscaped(STYLE)) } }, body)
+}
+
+/// A whole page with a [`viewer`](super::viewer): it loads nothing either, and does without a script but for the viewer.
+pub(super) fn page_with_viewer(kind: &str, subject: &str, body: &Markup) -> String {
+    whole(kind, subject, &viewer_head(STYLE), body)
+}
+
+fn whole(kind: &str, subject: &str, head: &Markup, body: &Markup) -> String {
     let title = format!("{kind}: {}", one_line(subject));
     let page = html! {
         (DOCTYPE)
@@ -21,7 +31,7 @@ pub(super) fn page(kind: &str, subject: &str, body: &Markup) -> String {
                 meta name="color-scheme" content="light dark";
                 meta name="generator" content=(concat!("lookwright ", env!("CARGO_PKG_VERSION")));
                 title { (title) }
-                style { (PreEscaped(STYLE)) }
+                (head)
             }
             body {
                 (body)
