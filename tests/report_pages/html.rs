@@ -16,6 +16,11 @@ impl Tag {
         self.attributes.iter().find(|(of, _)| of == key).map(|(_, value)| value.as_str())
     }
 
+    /// All text inside.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
     /// Level of a heading.
     pub fn heading(&self) -> Option<u8> {
         self.name.strip_prefix('h').and_then(|level| level.parse().ok())
@@ -47,6 +52,12 @@ impl Page {
                 tags.push(tag);
             }
             rest = &rest[end + 1..];
+            // What stands in a script is no HTML, up to its end.
+            if let Some(place) = open.last().copied().filter(|place| tags[*place].name == "script") {
+                let end = rest.find("</script>").unwrap_or_else(|| panic!("{name}: a script without its end"));
+                tags[place].text.push_str(&rest[..end]);
+                rest = &rest[end..];
+            }
         }
         assert!(open.is_empty(), "{name}: {:?} is not closed", tags[*open.last().unwrap_or(&0)].name);
         Self { tags }

@@ -92,11 +92,23 @@ pub fn pages() -> &'static [(&'static str, String)] {
     })
 }
 
-/// A page without what stands in for pictures.
-pub fn without_pictures(page: &str) -> String {
-    let mut parts = page.split("src=\"data:image/jpeg;base64,");
-    let first = parts.next().unwrap_or_default().to_owned();
-    parts.fold(first, |text, part| text + part.split_once('"').expect("an end").1)
+/// The report on the recipe of the first page, made again.
+pub fn report_again() -> String {
+    let folder = Folder::new();
+    folder.write("dusk.toml", &std::fs::read_to_string(recipes().join("dusk-car-deck.toml")).expect("a recipe"));
+    folder.fine(&["compile", "dusk.toml", "--report", "--out", "luts"]);
+    std::fs::read_to_string(folder.path("luts/dusk-car-deck.report.html")).expect("a page")
+}
+
+/// A page without what stands in for pictures, tables and curves, and without its policy.
+pub fn without_data(page: &str) -> String {
+    let without = |page: &str, start: &str| {
+        let mut parts = page.split(start);
+        let first = parts.next().unwrap_or_default().to_owned();
+        parts.fold(first, |text, part| text + part.split_once('"').expect("an end").1)
+    };
+    let starts = ["src=\"data:image/jpeg;base64,", "data-packed=\"", "data-light=\"", "http-equiv=\"Content-Security-Policy\" content=\""];
+    starts.iter().fold(page.to_owned(), |page, start| without(&page, start))
 }
 
 fn recipes() -> PathBuf {

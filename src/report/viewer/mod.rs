@@ -105,7 +105,7 @@ fn choice(looks: &[ViewerLook<'_>]) -> Markup {
         }
         @for (number, look) in looks.iter().enumerate() {
             div data-of=(number) hidden=[(number > 0).then_some("")] {
-                p { "The picture must be " strong { (look.input) } ". The file takes " (look.input_levels.id()) " levels: " (super::levels::input_means(look.input_levels.id())) "; the page does that." }
+                p { "The picture must be " strong { (look.input) } ", as recorded, without any look. Levels at the LUT’s input are " (look.input_levels.id()) ": " (super::levels::input_means(look.input_levels.id())) ", here too." }
                 p.small.quiet { (shown_as(&look.display)) }
             }
         }
@@ -189,7 +189,7 @@ fn clip() -> Markup {
 fn stage() -> Markup {
     html! {
         div.viewer-stage.scroll tabindex="0" role="region" aria-label="Picture before and after" {
-            div.viewer-frame {
+            div.viewer-frame #viewer-frame {
                 div #viewer-canvas {}
                 div.viewer-line #viewer-line tabindex="0" role="slider" aria-label="Line between before, left, and after, right" aria-valuemin="0" aria-valuemax="100" aria-valuenow="50" {}
             }

@@ -140,8 +140,8 @@ function changed(change) {
 
 /* Fit: as wide as the page; 100 %: a pixel of the picture on a pixel of the screen. */
 function resize() {
-  element("canvas").style.width = settings.full ? `${source.width / devicePixelRatio}px` : "100%";
-  if (!settings.full) { element("canvas").style.maxWidth = `${source.width}px`; } else { element("canvas").style.maxWidth = "none"; }
+  element("frame").style.width = settings.full ? `${source.width / devicePixelRatio}px` : "100%";
+  element("frame").style.maxWidth = settings.full ? "none" : `${source.width}px`;
 }
 
 async function chooseLook(number) {
