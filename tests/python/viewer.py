@@ -38,13 +38,13 @@ DEVICES = {
     "legal": ["lut.size=17", "lut.interpolation=trilinear", "lut.input_levels=legal", "lut.output_levels=legal"],
 }
 
-# A look that exposes by a stop more is not the same table as a still that does: the tables differ between their points. The recipe's own
-# tolerance for greys is 4 codes of 10 bits, so 1 of 8, for each of both; with both roundings 3. Greys only.
+# A look that exposes by a stop more is not the same table as a still that does: the tables differ between their points. The verifier holds greys
+# to 4 codes of 10 bits, so 1 of 8, for each of both; with both roundings 3. Greys only, and the device that the recipe is verified for.
 STOP_CODES = 3
 
-# YCbCr of 8 bits has 219 codes for the picture's 255, and what a look makes of a step of log is up to three steps (contrast over the slope of log);
-# measured 3 of 255.
-CLIP_CODES = 5
+# Rounding to YCbCr moves Y by half of 255/219 codes, Cb and Cr by half of 255/224, which blue takes 1.8556 times, red 1.5748 times (ITU-R BT.709):
+# 1.6 in all, and rounding to R, G and B half a code more.
+CLIP_CODES = 2
 
 DROP = """(() => {
   const bytes = Uint8Array.from(atob("%s"), (c) => c.charCodeAt(0));
@@ -167,7 +167,8 @@ class Tallies:
         self.look = Tally("a stop in the page against a look that exposes a stop more, greys", STOP_CODES, "codes of 255")
         self.stretched = Tally("a picture of legal levels against its full one", 1, "codes of 255")
         self.read = Tally("codes under the pointer", 1, "codes of 255 or 1023")
-        self.clip = Tally("a clip of legal levels against preview of its frame", CLIP_CODES, "codes of 255")
+        self.frames = Tally("a clip's frame as the page reads it", CLIP_CODES, "codes of 255")
+        self.clip = Tally("a clip of legal levels against preview of that frame", 1, "codes of 255")
         self.said = Tally("words that the page lacks", 0, "words")
         self.fetched = Tally("addresses that the page asked for, errors it ran into", 0, "addresses")
         self.wide = Tally("CSS pixels wider than a phone", 0, "px")
@@ -211,7 +212,7 @@ def hold_stills(viewer, tallies, folder, made_stills, name, kind):
         viewer.click(button)
         exposed, _ = viewer.saved()
         tallies.exposed.add(exposed, previewed(folder, plain, device, f"--stops={stops}"), f"{where}, {stops} stops")
-        if button == "brighter":
+        if button == "brighter" and name == "full":
             sets = [*device, "exposure.stops=0.6"]
             # The ramp of greys: the rest of the frame is colours that no camera records.
             tallies.look.add(exposed[:64], previewed(folder, plain, sets)[:64], where)
@@ -271,17 +272,14 @@ def hold_phone(browser, viewer, tallies):
     browser.ask("Emulation.clearDeviceMetricsOverride")
 
 
-def hold_clip(browser, viewer, tallies, folder, plain):
+def hold_clip(browser, viewer, tallies, folder, where):
     """A clip of legal levels, losslessly made by ffmpeg from flat fields, begins at the right levels and gives preview's picture."""
     fields = np.zeros((128, 256, 3), np.uint8)
     for place in range(32):
         grey = 40 + 5 * place
         fields[32 * (place // 8) : 32 * (place // 8) + 32, 32 * (place % 8) : 32 * (place % 8) + 32] = [grey, grey, min(255, grey + place % 3 * 8)]
-    # The clip's frames as they are stretched by a browser: codes 64 to 940 over 0 to 255.
     stretched = folder / "fields.png"
     Image.fromarray(fields).save(stretched)
-    signal = folder / "signal.png"
-    write_png16(signal, np.rint((64 + 876 * (fields / 255)) / 1023 * 65535).astype(np.uint16))
     clip = folder / "fields.webm"
     command = ["ffmpeg", "-nostdin", "-v", "error", "-y", "-loop", "1", "-i", str(stretched), "-t", "1", "-r", "12", "-vf"]
     command += ["scale=out_color_matrix=bt709:out_range=tv,format=yuv444p", "-color_range", "tv", "-colorspace", "bt709", "-color_primaries"]
@@ -290,10 +288,19 @@ def hold_clip(browser, viewer, tallies, folder, plain):
     if done.returncode:
         raise SystemExit(f"ffmpeg: {done.stderr}")
     viewer.drop(clip, "video/webm")
-    hold_words(tallies.said, viewer.text("state"), ["A clip", "legal", "stretched"], "clip")
+    hold_words(tallies.said, viewer.text("state"), ["A clip", "legal", "stretched"], where)
     assert browser.run("document.getElementById('viewer-picture').value") == "legal"
-    inner = np.s_[4::8, 4::8]
-    tallies.clip.add(viewer.saved()[0][inner], previewed(folder, signal, DEVICES["full"])[inner], "clip")
+    seen = np.zeros_like(fields)
+    for place in range(32):
+        y, x = 32 * (place // 8), 32 * (place % 8)
+        before = viewer.point(x + 16, y + 16)[0]
+        tallies.frames.add(before, fields[y, x], f"{where}, field {place}")
+        seen[y : y + 32, x : x + 32] = before
+    # The signal before a browser stretches its codes 64 to 940 over 0 to 255.
+    signal = folder / f"signal-{where}.png"
+    write_png16(signal, np.rint((64 + 876 * (seen / 255)) / 1023 * 65535).astype(np.uint16))
+    inner = np.s_[16::32, 16::32]
+    tallies.clip.add(viewer.saved()[0][inner], previewed(folder, signal, DEVICES["full"])[inner], where)
     browser.run("document.getElementById('viewer-play').click()")
     browser.until("document.getElementById('viewer-play').textContent === 'Pause'", "the clip to play")
     browser.run("document.getElementById('viewer-play').click()")
@@ -319,11 +326,14 @@ def main():
                         viewer.drop(made_stills[1], "image/png")
                         hold_keys(browser, viewer, tallies)
                         hold_phone(browser, viewer, tallies)
-                        hold_clip(browser, viewer, tallies, folder, made_stills[1])
+                        hold_clip(browser, viewer, tallies, folder, kind)
+                complaints = browser.complaints()
                 own = [page.as_uri() for page in pages.values()]
                 foreign = [one for one in browser.asked_for() if one not in own and not one.startswith(("data:", "blob:"))]
                 tallies.fetched.add_differences([len(foreign)], f"{kind}: {foreign[:3]}")
-                complaints = browser.complaints()
+                # The policy of the page holds: what its script would never do is refused.
+                refused = browser.run("fetch('data:text/plain,x').then(() => false, () => true)")
+                tallies.fetched.add_differences([not refused], f"{kind}: the page may fetch")
                 tallies.fetched.add_differences([len(complaints)], f"{kind}: {complaints[:3]}")
             finally:
                 browser.close()

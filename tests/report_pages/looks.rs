@@ -107,7 +107,12 @@ pub fn without_data(page: &str) -> String {
         let first = parts.next().unwrap_or_default().to_owned();
         parts.fold(first, |text, part| text + part.split_once('"').expect("an end").1)
     };
-    let starts = ["src=\"data:image/jpeg;base64,", "data-packed=\"", "data-light=\"", "http-equiv=\"Content-Security-Policy\" content=\""];
+    let starts = [
+        "src=\"data:image/jpeg;base64,",
+        "data-packed=\"",
+        "data-light=\"",
+        "http-equiv=\"Content-Security-Policy\" content=\"",
+    ];
     starts.iter().fold(page.to_owned(), |page, start| without(&page, start))
 }
 

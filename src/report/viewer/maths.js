@@ -38,8 +38,8 @@ async function unpackedTable(text, size) {
   return codes;
 }
 
-/* A camera's curve: the light of equally spaced codes, straight lines between them. */
-function curveOf(text) {
+/* A camera's curve: the light of equally spaced codes, straight lines between them, and the first and last code that it records. */
+function curveOf({ light: text, first, last: end }) {
   const bytes = bytesOf(text);
   const view = new DataView(bytes.buffer);
   const light = Float64Array.from({ length: bytes.length / 4 }, (_, place) => view.getFloat32(4 * place, true));
@@ -61,7 +61,8 @@ function curveOf(text) {
     const step = light[high] - light[low];
     return held((low + (step > 0 ? (value - light[low]) / step : 0)) / last);
   };
-  return { exposed: (signal, stops) => (stops === 0 ? signal : encode(decode(signal) * 2 ** stops)) };
+  const recorded = (signal) => Math.max(Number(first), Math.min(Number(end), signal));
+  return { exposed: (signal, stops) => (stops === 0 ? signal : recorded(encode(decode(signal) * 2 ** stops))) };
 }
 
 /* Where each 8-bit code lies on the three axes of a look's table, in points: 256 times three numbers. */

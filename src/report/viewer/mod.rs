@@ -222,12 +222,12 @@ fn explained() -> Markup {
                 }
                 li {
                     strong { "Exposure " } "acts on the scene’s light, as a stop on the lens: decoded by the camera’s curve, multiplied, encoded. What the camera clipped stays clipped. The curve stands in the page at "
-                    (CURVE_POINTS) " points; it is within a hundredth of a 10-bit code of the formula."
+                    (CURVE_POINTS) " points: within a tenth of a 10-bit code of the formula, or within the step that a published curve has."
                 }
                 li { strong { "The table " } "is the written file’s, in 16 bits: within 0.01 of a 10-bit code. The picture is within one 8-bit code of what " code { "lookwright preview" } " makes of the same still." }
                 li {
                     strong { "Interpolation. " } "Tetrahedral reads the four points of the table around a colour that lie along the way from its darkest to its lightest corner, and greys from greys alone. Trilinear reads all eight, and so mixes the "
-                    "colours beside greys into them. Which one a device does is its own matter, and the file was checked for the one that stands first here."
+                    "colours beside greys into them. Which one a device does is its own matter, and the file was checked for the one that is chosen at first."
                 }
             }
         }
@@ -253,7 +253,8 @@ fn data(looks: &[ViewerLook<'_>]) -> Markup {
                 data-packed=(STANDARD.encode(&packed.bytes)) {}
         }
         @for (number, curve) in curves.iter().enumerate() {
-            div hidden="" id=(format!("viewer-curve-{number}")) data-light=(STANDARD.encode(packing::curve(curve))) {}
+            @let [first, last] = packing::ends(curve);
+            div hidden="" id=(format!("viewer-curve-{number}")) data-first=(first) data-last=(last) data-light=(STANDARD.encode(packing::curve(curve))) {}
         }
     }
 }

@@ -6,12 +6,13 @@ const MOST_STOPS = 6;
 const PAUSE = 150;
 
 const settings = { look: 0, stops: 0, picture: "full", interpolation: "", split: 0.5, full: false };
-let [source, drawing, look, measuring, loading] = [null, null, null, 0, 0];
+let [source, drawing, gpu, look, measuring, loading] = [null, null, null, null, 0, 0];
 const looks = [];
 const curves = new Map();
 
 function tell(place, words) {
-  element(place).textContent = words;
+  /* A screen reader says what is new. */
+  if (element(place).textContent !== words) { element(place).textContent = words; }
   element(place).hidden = words === "";
 }
 
@@ -19,7 +20,7 @@ function tell(place, words) {
 async function readied(number) {
   if (!looks[number]) {
     const { name, size, low, high, from, to, inputLevels, outputLevels, interpolation, curve, packed, file } = element(`look-${number}`).dataset;
-    if (!curves.has(curve)) { curves.set(curve, curveOf(element(`curve-${curve}`).dataset.light)); }
+    if (!curves.has(curve)) { curves.set(curve, curveOf(element(`curve-${curve}`).dataset)); }
     looks[number] = {
       name, inputLevels, outputLevels, interpolation, file, size: Number(size), low: Number(low), high: Number(high),
       from: from.split(" ").map(Number), to: to.split(" ").map(Number), curve: curves.get(curve),
@@ -29,21 +30,28 @@ async function readied(number) {
   return looks[number];
 }
 
+function ready(next) {
+  if (!next) { return null; }
+  next.canvas.tabIndex = 0;
+  next.canvas.setAttribute("role", "img");
+  next.canvas.setAttribute("aria-label", "The picture, before and after. Arrow keys move the pixel that is read.");
+  next.canvas.addEventListener("pointermove", (event) => readAt(placeOf(event)));
+  next.canvas.addEventListener("pointerdown", (event) => readAt(placeOf(event)));
+  next.canvas.addEventListener("keydown", readByKey);
+  return next;
+}
+
+/* On the graphics processor while there is one; else, and for a picture that is too large for it, without. */
 function useDrawing(next) {
+  if (drawing === next) { return; }
   drawing = next;
-  drawing.canvas.tabIndex = 0;
-  drawing.canvas.setAttribute("role", "img");
-  drawing.canvas.setAttribute("aria-label", "The picture, before and after. Arrow keys move the pixel that is read.");
-  drawing.canvas.addEventListener("pointermove", (event) => readAt(placeOf(event)));
-  drawing.canvas.addEventListener("pointerdown", (event) => readAt(placeOf(event)));
-  drawing.canvas.addEventListener("keydown", readByKey);
   element("canvas").replaceChildren(drawing.canvas);
   if (look) { drawing.setLook(look); }
 }
 
-/* Without the graphics processor, when there is none, when it went, or when the picture is too large for it. */
-function useProcessor() {
-  useDrawing(cpuDrawing());
+function gpuLost() {
+  gpu = null;
+  useDrawing(ready(cpuDrawing()));
   if (source) { refresh(); }
 }
 
@@ -91,7 +99,7 @@ function draw() {
 function refresh() {
   const { drawable, width, height } = source;
   if (!drawing.holds(width, height) || !drawing.take(drawable, width, height)) {
-    useDrawing(cpuDrawing());
+    useDrawing(ready(cpuDrawing()));
     drawing.take(drawable, width, height);
   }
   drawing.setAxes(axesOf(look, settings));
@@ -138,10 +146,10 @@ function changed(change) {
   refresh();
 }
 
-/* Fit: as wide as the page; 100 %: a pixel of the picture on a pixel of the screen. */
+/* Fit: into the page and the window, and no larger than it is; 100 %: a pixel of the picture on a pixel of the screen. */
 function resize() {
   element("frame").style.width = settings.full ? `${source.width / devicePixelRatio}px` : "100%";
-  element("frame").style.maxWidth = settings.full ? "none" : `${source.width}px`;
+  element("frame").style.maxWidth = settings.full ? "none" : `min(${source.width}px, ${85 * source.width / source.height}vh)`;
 }
 
 async function chooseLook(number) {
@@ -168,6 +176,7 @@ async function open(file) {
   element("work").hidden = false;
   element("clip").hidden = !source.clip;
   if (source.clip) { followClip(source.clip); }
+  if (gpu) { useDrawing(gpu); }
   changed({ picture: source.levels });
 }
 
@@ -232,7 +241,7 @@ function followControls() {
   for (const name of ["picture", "interpolation"]) { on(name, "change", () => changed({ [name]: element(name).value })); }
   on("reset", "click", () => changed({ stops: 0, split: 0.5, full: false, picture: source.levels, interpolation: look.interpolation }));
   on("save", "click", save);
-  on("play", "click", () => (source.clip.paused ? source.clip.play() : source.clip.pause()));
+  on("play", "click", () => (source.clip.paused ? source.clip.play().catch(() => {}) : source.clip.pause()));
   on("scrub", "input", () => { source.clip.currentTime = Number(element("scrub").value); });
   if (element("look")) { on("look", "change", () => chooseLook(Number(element("look").value))); }
   const files = (event) => event.dataTransfer && [...event.dataTransfer.types].includes("Files");
@@ -254,7 +263,8 @@ async function begin() {
   element("live").hidden = false;
   followLine();
   followControls();
-  useDrawing(gpuDrawing(useProcessor) ?? cpuDrawing());
+  gpu = ready(gpuDrawing(gpuLost));
+  useDrawing(gpu ?? ready(cpuDrawing()));
   await chooseLook(0);
 }
 begin().catch((error) => tell("error", `This part of the page could not start: ${error.message}. It needs a browser of 2023 or later.`));
