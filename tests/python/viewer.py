@@ -144,7 +144,7 @@ def made(folder):
         sets = [part for one in device for part in ("--set", one)]
         run("compile", RECIPE, "--report", "--out", folder / name, *sets, accept=(0, 1))
         (pages[name],) = (folder / name).glob("*.report.html")
-    frame = (test_frame(384, 256) >> 8).astype(np.uint8)
+    frame = (test_frame(256, 160) >> 8).astype(np.uint8)
     plain = folder / "still.png"
     Image.fromarray(frame).save(plain)
     run("preview", RECIPE, plain, "--for-screen=display-p3", "--out", folder / "profile")
@@ -187,7 +187,7 @@ def hold_stills(viewer, tallies, folder, made_stills, name, kind):
     frame, plain, profiled, narrow = made_stills
     device, where = DEVICES[name], f"{name}, {kind}"
     viewer.drop(profiled, "image/png")
-    hold_words(tallies.said, viewer.text("state"), ["WebGL 2" if kind == "gpu" else "without a graphics processor", "384 × 256"], where)
+    hold_words(tallies.said, viewer.text("state"), ["WebGL 2" if kind == "gpu" else "without a graphics processor", "256 × 160"], where)
     own, other = ("trilinear", "tetrahedral") if name == "legal" else ("tetrahedral", "trilinear")
     first, saved_as = viewer.saved()
     hold_words(tallies.said, saved_as, ["profiled.dusk-car-deck"], where)
@@ -200,7 +200,7 @@ def hold_stills(viewer, tallies, folder, made_stills, name, kind):
     # Otherwise the switch, or the test frame, does nothing.
     assert np.abs(first - second).max() > 1, where
     viewer.click("reset")
-    for x, y in ((3, 112), (200, 200), (383, 10)):
+    for x, y in ((3, 112), (200, 150), (255, 10)):
         before, before_ten, after, after_ten = viewer.point(x, y)
         deep = previewed(folder, plain, device, depth=16)[y, x] / 65535
         tallies.read.add(before, frame[y, x], f"{where}, before at {x} {y}")

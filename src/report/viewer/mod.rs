@@ -122,7 +122,7 @@ fn shown_as(display: &DisplayTarget) -> String {
         );
     }
     format!(
-        "What is drawn is the monitor’s signal, for {name}, as it is. Browsers take it for sRGB, which is near to that and not the same: the pictures above are converted, this one is not."
+        "What is drawn is the monitor’s signal, for {name}, as it is. Browsers take it for sRGB, which is near to that and not the same: pictures of a report are converted, this one is not."
     )
 }
 

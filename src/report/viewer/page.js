@@ -98,6 +98,7 @@ function draw() {
 /* Takes the source's frame anew and draws it. */
 function refresh() {
   const { drawable, width, height } = source;
+  source.renew();
   if (!drawing.holds(width, height) || !drawing.take(drawable, width, height)) {
     useDrawing(ready(cpuDrawing()));
     drawing.take(drawable, width, height);
@@ -125,7 +126,7 @@ function measureLater() {
 }
 
 function showSettings() {
-  element("stops").textContent = `${settings.stops > 0 ? "+" : settings.stops < 0 ? "−" : ""}${Math.abs(settings.stops)} stops`;
+  element("stops").textContent = `${settings.stops > 0 ? "+" : settings.stops < 0 ? "−" : ""}${Math.abs(settings.stops)} ${Math.abs(settings.stops) === 1 ? "stop" : "stops"}`;
   element("picture").value = settings.picture;
   element("interpolation").value = settings.interpolation;
   const per = Math.round(settings.split * 100);

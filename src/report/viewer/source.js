@@ -1,4 +1,5 @@
-/* Stills and clips that the browser can decode. A source has its size, what can be drawn, and `close`. */
+/* Stills and clips that the browser can decode. A source has its size, what can be drawn, `renew`, which brings that up to date, and
+   `close`. */
 
 const WORKING = "Stills that work are PNG, JPEG and WebP; clips are what this browser plays: as a rule H.264 in MP4, and VP9 or AV1 in WebM.";
 const INSTEAD = "Raw files, ProRes and other recordings of cameras have to be exported as one of these first. For TIFF, OpenEXR and stills of 16 bits "
@@ -26,6 +27,7 @@ async function openedStill(file) {
   return {
     name: file.name, clip: null, drawable: bitmap, width: bitmap.width, height: bitmap.height, levels: "full",
     note: deep > 8 ? `The file has ${deep} bits; the browser made 8 of them. “lookwright preview” keeps them all.` : "",
+    renew() {},
     close() { bitmap.close(); },
   };
 }
@@ -47,7 +49,12 @@ function openedClip(file) {
       const [width, height] = [video.videoWidth, video.videoHeight];
       if (width === 0) { close(); reject(new Error(refusal(file))); return; }
       const [levels, note] = levelsOf(video);
-      resolve({ name: file.name, clip: video, drawable: video, width, height, levels, note, close });
+      /* Browsers convert a frame to R, G and B in one way for a texture and in another for a canvas, a code apart: all see this canvas. */
+      const canvas = document.createElement("canvas");
+      [canvas.width, canvas.height] = [width, height];
+      const context = canvas.getContext("2d", { alpha: false });
+      const renew = () => context.drawImage(video, 0, 0, width, height);
+      resolve({ name: file.name, clip: video, drawable: canvas, width, height, levels, note, renew, close });
     }, { once: true });
     video.src = address;
   });
