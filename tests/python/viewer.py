@@ -14,6 +14,7 @@ import re
 import subprocess
 import sys
 import tempfile
+import time
 
 import numpy as np
 from PIL import Image
@@ -46,6 +47,9 @@ STOP_CODES = 3
 # 1.6 in all, and rounding to R, G and B half a code more.
 CLIP_CODES = 2
 
+# Seconds after which the page has measured a small picture.
+MEASURED = 0.25
+
 DROP = """(() => {
   const bytes = Uint8Array.from(atob("%s"), (c) => c.charCodeAt(0));
   const data = new DataTransfer();
@@ -70,25 +74,21 @@ class Viewer:
     def drop(self, path, kind):
         """Drops a file on the page's headline and waits until the page has said something about it."""
         data = base64.b64encode(path.read_bytes()).decode()
+        # A measurement of the picture before may still be under way.
+        time.sleep(MEASURED)
         self.browser.run("for (const id of ['difference', 'error']) document.getElementById('viewer-' + id).textContent = ''")
         self.browser.run(DROP % (data, path.name, kind))
-        self.settled()
-
-    def settled(self):
         said = "['difference', 'error'].some((id) => document.getElementById('viewer-' + id).textContent !== '')"
         self.browser.until(said, "the page's words on a picture")
 
     def click(self, name):
-        self.browser.run("document.getElementById('viewer-difference').textContent = ''")
+        """What a button does is drawn when this comes back; only the difference of both interpolations is measured later."""
         self.browser.run(f"document.getElementById('viewer-{name}').click()")
-        self.settled()
 
     def choose(self, name, value):
-        self.browser.run("document.getElementById('viewer-difference').textContent = ''")
         self.browser.run(
             f"(() => {{ const e = document.getElementById('viewer-{name}'); e.value = '{value}'; e.dispatchEvent(new Event('change')); }})()"
         )
-        self.settled()
 
     def saved(self):
         """The picture that the page's button saves."""
@@ -259,7 +259,11 @@ def hold_keys(browser, viewer, tallies):
     assert len(reached) >= 15, reached
 
 
-def hold_phone(browser, viewer, tallies):
+def hold_phone(browser, viewer, tallies, folder):
+    """A picture wider than the phone fits into it, or into its own scrolling part."""
+    wide_still = folder / "wide.png"
+    Image.fromarray(np.full((300, 2 * PHONE, 3), 90, np.uint8)).save(wide_still)
+    viewer.drop(wide_still, "image/png")
     browser.ask("Emulation.setDeviceMetricsOverride", width=PHONE, height=844, deviceScaleFactor=2, mobile=True)
     for size in ("whole", "fit"):
         viewer.click(size)
@@ -325,7 +329,7 @@ def main():
                         hold_refusals(viewer, tallies, folder, kind)
                         viewer.drop(made_stills[1], "image/png")
                         hold_keys(browser, viewer, tallies)
-                        hold_phone(browser, viewer, tallies)
+                        hold_phone(browser, viewer, tallies, folder)
                         hold_clip(browser, viewer, tallies, folder, kind)
                 complaints = browser.complaints()
                 own = [page.as_uri() for page in pages.values()]
