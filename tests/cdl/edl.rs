@@ -205,19 +205,27 @@ fn odd_lists_keep_every_byte() {
 fn lists_for_another_reader_are_written() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("edl");
     fs::create_dir_all(&folder).expect("a folder");
-    let drop_frame = LIST.replace("NON-DROP", "DROP").replace("10:00:05:00", "10:00:05;00");
+    // Every time code with a semicolon before its frames.
+    let dropped = |word: &str| match word.rsplit_once(':') {
+        Some((head, frames)) if word.len() == 11 && head.matches(':').count() == 2 => format!("{head};{frames}"),
+        _ => word.to_owned(),
+    };
+    let line = |line: &str| line.split(' ').map(dropped).collect::<Vec<_>>().join(" ");
+    let drop_frame = LIST.replace("NON-DROP", "DROP").lines().map(|one| line(one) + "\n").collect::<String>();
     let chosen = [("001", "A003C012", &WARM), ("002", "A003C014", &COOL), ("003", "B001C002", &COOL)];
     let mut expected = Vec::new();
-    for (name, text) in
-        [("plain.edl", LIST.to_owned()), ("crlf.edl", LIST.replace('\n', "\r\n")), ("drop.edl", drop_frame)]
-    {
+    for (name, rate, text) in [
+        ("plain.edl", 24.0, LIST.to_owned()),
+        ("crlf.edl", 25.0, LIST.replace('\n', "\r\n")),
+        ("drop.edl", 30_000.0 / 1001.0, drop_frame),
+    ] {
         let written = annotated(text.as_bytes(), &chosen);
         fs::write(folder.join(name), &written).expect("written");
         let event = |clip: &str, cdl: &Cdl| -> Value {
             json!({"clip": clip, "slope": cdl.slope, "offset": cdl.offset, "power": cdl.power, "saturation": cdl.saturation})
         };
         let events = [event("TW_012_0010", &WARM), event("TW_012_0020", &COOL), event("TW_012_0030", &COOL)];
-        expected.push(json!({"file": name, "events": events}));
+        expected.push(json!({"file": name, "rate": rate, "events": events}));
     }
     fs::write(folder.join("expected.json"), Value::from(expected).to_string()).expect("written");
 }

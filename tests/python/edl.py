@@ -10,7 +10,6 @@ import sys
 import opentimelineio
 
 FOLDER = pathlib.Path(__file__).resolve().parents[2] / "target" / "tmp" / "edl"
-RATE = 24
 
 
 def numbers(clip):
@@ -32,7 +31,7 @@ def main():
     compared, wrong = 0, []
     for case in json.loads((FOLDER / "expected.json").read_text()):
         text = (FOLDER / case["file"]).read_bytes().decode("utf-8")
-        timeline = opentimelineio.adapters.read_from_string(text, "cmx_3600", rate=RATE)
+        timeline = opentimelineio.adapters.read_from_string(text, "cmx_3600", rate=case["rate"])
         found = [one for one in map(numbers, timeline.find_clips()) if one]
         compared += len(found)
         if found != case["events"]:
