@@ -6,7 +6,6 @@ use common::{Worst, csv};
 use lookwright::colour::encodings::ENCODINGS;
 use lookwright::colour::gamuts::GAMUTS;
 use lookwright::recipe;
-use lookwright::recipe::parameter::Kind;
 use lookwright::recipe::parameters::{PARAMETERS, find_list};
 use serde_json::Value;
 use std::path::Path;
@@ -377,7 +376,7 @@ fn the_starter_shows_every_key() {
     let starter = recipe::starter();
     for key in PARAMETERS {
         let written = match key.kind {
-            Kind::Path => format!("# To set: {} = ", key.key()),
+            _ if key.needs_file() => format!("# To set: {} = ", key.key()),
             _ if find_list(key.table()).is_some() => format!("{} = ", key.key()),
             _ => format!("\n{} = ", key.key()),
         };

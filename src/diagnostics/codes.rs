@@ -64,6 +64,10 @@ codes! {
     MAP_BAND_HIDDEN = "LW0222", "band that is never shown", "The band lies below the noise floor or above clip of this camera, which are shown instead. Move the band, or the two with `noise_stops` and `clip_signal`.";
     MAP_BAND_LOST = "LW0223", "band that the table can't hold", "The points of the table stand too far apart for the band: it is missing, pale, or its edge is off by more than a quarter of its width. The message says how many points hold it.";
     MAP_DIFFERS = "LW0224", "looks with different exposure maps", "A show has one exposure map for each camera and monitor, and the recipes of two of its looks ask for different ones. Write `[map]` into the recipe that both extend.";
+    GRADE_FILE = "LW0225", "file of a correction can't be read", "The file named by `grade.from` does not exist or can't be read. The path is relative to the recipe that names it.";
+    GRADE_CHOICE = "LW0226", "which correction is meant", "The file holds several corrections, or none of that id. `grade.from_id` names one by its id; of an EDL by the number of its event or by its clip.";
+    GRADE_ID_UNUSED = "LW0227", "correction named without its file", "`grade.from_id` chooses from the file that `grade.from` names; without one it does nothing.";
+    GRADE_SPACE = "LW0228", "correction made for another space", "The correction says itself that it belongs to another space than ACEScct, where the grade works. The same ten numbers in another space are another look.";
 
     // LW03xx: cube files.
     CUBE_NOT_TEXT = "LW0301", "not a text file", "The file holds control bytes that no cube file has: it is another format, damaged, or saved in a two-byte encoding. Export it again.";

@@ -4,10 +4,10 @@ use super::parameters::List;
 use super::parse::{Layer, Role, parse};
 use super::relative;
 use super::value::{Value, Written, WrittenBand};
-use super::{Recipe, parameters};
+use super::{Recipe, attached, parameters};
 use crate::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
 use crate::plan::Trim;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::fs;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -92,7 +92,7 @@ pub fn load_text(
     // What a base that was not read would say is not missing.
     let broken = layers.iter().any(|layer| layer.broken) || diagnostics.iter().any(unread);
     layers.reverse();
-    let mut merged = Recipe { source, values: BTreeMap::new(), lists: BTreeMap::new(), tables: BTreeMap::new() };
+    let mut merged = Recipe::of(source);
     let mut faulty: BTreeSet<String> = BTreeSet::new();
     for layer in layers {
         faulty.extend(layer.faulty.iter().cloned());
@@ -101,8 +101,8 @@ pub fn load_text(
     merged.lay(overlay);
     for text in overrides {
         // One after the other, for a relative change starts from what holds by then.
-        let layer = match relative::absolute(text, &merged) {
-            Ok(text) => override_layer(&text, &mut diagnostics),
+        let layer = match relative::absolute(text, &filled(&merged)) {
+            Ok(text) => Layer { folder: folder(path), ..override_layer(&text, &mut diagnostics) },
             Err(diagnostic) => {
                 diagnostics.push(*diagnostic);
                 continue;
@@ -111,6 +111,7 @@ pub fn load_text(
         faulty.extend(layer.faulty.iter().cloned());
         merge(&mut merged, layer, &mut diagnostics);
     }
+    diagnostics.extend(attached::fill(&mut merged));
     if !broken {
         missing(&merged, &faulty, &mut diagnostics);
     }
@@ -139,7 +140,7 @@ pub fn load_trim(path: &Path) -> Result<Trim, Vec<Diagnostic>> {
         diagnostics.push(diagnostic.at(span, "expected [trim]").help("write stops and matrix under [trim]"));
     }
     let source = Arc::clone(&layer.source);
-    let mut recipe = Recipe { source, values: BTreeMap::new(), lists: BTreeMap::new(), tables: BTreeMap::new() };
+    let mut recipe = Recipe::of(source);
     merge(&mut recipe, layer, &mut diagnostics);
     let trim = recipe.trim();
     diagnostics.extend(crate::pipeline::check_trim(&trim).into_iter().map(|fault| recipe.locate(fault)));
@@ -163,7 +164,7 @@ impl Chain {
 
     fn add(&mut self, path: &Path, text: String) {
         let source = SourceText::new(path.display().to_string(), text);
-        let layer = parse(&source, Role::File, &mut self.diagnostics);
+        let layer = Layer { folder: folder(path), ..parse(&source, Role::File, &mut self.diagnostics) };
         if !layer.broken && !layer.values.contains_key("lookwright") && !layer.faulty.contains("lookwright") {
             let diagnostic = Diagnostic::error(&codes::MISSING_KEY, "the version of the recipe language is missing");
             let span = Span { source: Arc::clone(&source), range: 0..0 };
@@ -179,7 +180,7 @@ impl Chain {
         let mut seen = vec![fs::canonicalize(named).unwrap_or_else(|_| named.to_path_buf())];
         while let Some(written) = self.layers.last().and_then(|layer| layer.values.get("look.extends")).cloned() {
             let Value::Text(target) = &written.value else { return };
-            let base = current.parent().unwrap_or(Path::new("")).join(target);
+            let base = folder(&current).join(target);
             let identity = fs::canonicalize(&base).unwrap_or_else(|_| base.clone());
             if seen.contains(&identity) {
                 let diagnostic = Diagnostic::error(&codes::EXTENDS_CYCLE, "recipes extend each other in a circle");
@@ -198,6 +199,18 @@ impl Chain {
             current = base;
         }
     }
+}
+
+/// Where the paths of a recipe begin.
+fn folder(path: &Path) -> PathBuf {
+    path.parent().unwrap_or(Path::new("")).to_path_buf()
+}
+
+/// The recipe with the numbers that it takes from other files, so that a step can start from them. What is wrong is told in the end.
+fn filled(recipe: &Recipe) -> Recipe {
+    let mut filled = recipe.clone();
+    attached::fill(&mut filled);
+    filled
 }
 
 /// The text of a recipe or show.
@@ -271,7 +284,9 @@ fn override_layer(text: &str, diagnostics: &mut Vec<Diagnostic>) -> Layer {
 }
 
 fn merge(recipe: &mut Recipe, layer: Layer, diagnostics: &mut Vec<Diagnostic>) {
+    attached::displace(recipe, &layer);
     for (path, written) in layer.values {
+        recipe.folders.insert(path, layer.folder.clone());
         if let Some(parameter) = parameters::find(path)
             && let Some(other) = parameter.excludes
         {

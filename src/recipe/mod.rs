@@ -3,6 +3,7 @@
 //! A recipe is a TOML file that declares one look. Reading is strict, and everything that is wrong with a file, and with
 //! those that it extends, is reported at once, each with its place.
 
+mod attached;
 pub(crate) mod convert;
 mod load;
 pub mod map;
@@ -26,6 +27,7 @@ pub use value::{Value, Written, WrittenBand};
 use crate::diagnostics::{Diagnostic, SourceText, Span};
 use crate::pipeline::Fault;
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// What was written, with inheritance and `--set` applied: every value with the place where it stands.
@@ -35,9 +37,25 @@ pub struct Recipe {
     values: BTreeMap<&'static str, Written>,
     lists: BTreeMap<&'static str, Vec<WrittenBand>>,
     tables: BTreeMap<&'static str, Span>,
+    /// Where the paths of the values begin: the folders of the texts that write them.
+    folders: BTreeMap<&'static str, PathBuf>,
+    /// What is doubtful in the files that values were taken from.
+    doubts: Vec<Diagnostic>,
 }
 
 impl Recipe {
+    /// Nothing written yet.
+    fn of(source: Arc<SourceText>) -> Self {
+        Self {
+            source,
+            values: BTreeMap::new(),
+            lists: BTreeMap::new(),
+            tables: BTreeMap::new(),
+            folders: BTreeMap::new(),
+            doubts: Vec::new(),
+        }
+    }
+
     /// The value of a parameter, if it was written.
     #[must_use]
     pub fn get(&self, path: &str) -> Option<&Written> {

@@ -33,6 +33,12 @@ impl Parameter {
         self.path.rsplit_once('.').map_or("", |(table, _)| table)
     }
 
+    /// Whether the key means something only beside a file that has to be there.
+    #[must_use]
+    pub fn needs_file(&self) -> bool {
+        matches!(self.kind, Kind::Path) || self.path == "grade.from_id"
+    }
+
     /// The key without its table.
     #[must_use]
     pub fn key(&self) -> &'static str {

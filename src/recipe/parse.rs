@@ -6,6 +6,7 @@ use super::value::{Written, WrittenBand};
 use crate::diagnostics::{Diagnostic, SourceText, Span, codes, nearest};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
+use std::path::PathBuf;
 use std::sync::Arc;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -17,6 +18,8 @@ const SYNTAX_ERRORS_MAX: usize = 20;
 #[derive(Clone, Debug)]
 pub(super) struct Layer {
     pub source: Arc<SourceText>,
+    /// Where its paths begin.
+    pub folder: PathBuf,
     pub role: Role,
     pub values: BTreeMap<&'static str, Written>,
     /// The tables of lists.
@@ -46,6 +49,7 @@ pub(super) fn parse(source: &Arc<SourceText>, role: Role, diagnostics: &mut Vec<
     let mut parser = Parser {
         layer: Layer {
             source: Arc::clone(source),
+            folder: PathBuf::new(),
             role,
             values: BTreeMap::new(),
             lists: BTreeMap::new(),

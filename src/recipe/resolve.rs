@@ -57,7 +57,8 @@ impl Recipe {
         let plan = reader.plan();
         // The map is no part of the plan, but what is wrong with it is wrong with the recipe.
         reader.faults.extend(self.map().1);
-        (plan, reader.faults.into_iter().map(|fault| self.locate(fault)).collect())
+        let found = reader.faults.into_iter().map(|fault| self.locate(fault));
+        (plan, self.doubts.iter().cloned().chain(found).collect())
     }
 }
 

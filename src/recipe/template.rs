@@ -57,7 +57,7 @@ fn keys(text: &mut String, table: &str) {
         let line = match set {
             Some(value) => format!("{} = {value}", key.key()),
             // A path can't be shown as a key: the file that it names is not there.
-            None if matches!(key.kind, Kind::Path) => format!("# To set: {} = {}", key.key(), key.example),
+            None if key.needs_file() => format!("# To set: {} = {}", key.key(), key.example),
             None => format!("# {} = {}", key.key(), shown(key)),
         };
         let partner = key.excludes.map_or(String::new(), |other| format!("; not together with {other}"));

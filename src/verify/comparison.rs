@@ -318,6 +318,10 @@ pub fn differences(a: &Recipe, b: &Recipe) -> Vec<Difference> {
         if matches!(table, "" | "colour.band") && parameter.path != "adaptation" || !is_of_the_look(table) {
             continue;
         }
+        // The numbers that a file gave are compared themselves.
+        if table == "grade" && parameter.needs_file() {
+            continue;
+        }
         let value = |recipe: &Recipe| {
             if table == "tone" && !recipe.has_table("tone") {
                 return "no [tone]".to_owned();

@@ -6,6 +6,7 @@ mod reference;
 mod edl;
 mod files;
 mod formula;
+mod recipes;
 mod wrong_files;
 
 use lookwright::diagnostics::Diagnostic;

@@ -77,7 +77,8 @@ fn look_maths_states_the_declared_defaults() {
         ["look.", "camera.", "verify.", "map.", "split.shadows.", "split.highlights."]
             .iter()
             .any(|table| path.starts_with(table))
-            || ["lookwright", "tone.grey_nits", "diffusion.grade", "colour.band.name"].contains(&path)
+            || ["lookwright", "tone.grey_nits", "diffusion.grade", "colour.band.name", "grade.from", "grade.from_id"]
+                .contains(&path)
     };
     for key in parameters::PARAMETERS.iter().filter(|key| !silent(key.path)) {
         let declared = match key.default {

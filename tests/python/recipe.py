@@ -7,6 +7,7 @@ is the other side of the cross-check. It expects valid recipes and reports nothi
 import copy
 import pathlib
 import tomllib
+import xml.etree.ElementTree as xml
 
 _EXCLUSIVE = (("greener_cc", "greener_duv"), ("grey", "grey_nits"))
 
@@ -82,10 +83,36 @@ def _merge(parent, child):
     return merged
 
 
+_CDL = "{urn:ASC:CDL:v1.01}"
+
+
+def _correction(path, wanted):
+    """The ten numbers of a correction of an ASC CDL file."""
+    root = xml.parse(path).getroot()
+    (one,) = (found for found in root.iter(f"{_CDL}ColorCorrection") if wanted in (None, found.get("id")))
+
+    def numbers(name):
+        element = next(one.iter(_CDL + name), None)
+        return None if element is None else [float(word) for word in element.text.split()]
+
+    saturation = numbers("Saturation")
+    return {
+        "slope": numbers("Slope") or [1.0] * 3,
+        "offset": numbers("Offset") or [0.0] * 3,
+        "power": numbers("Power") or [1.0] * 3,
+        "saturation": 1.0 if saturation is None else saturation[0],
+    }
+
+
 def read(path):
-    """The tables of a recipe file, with what it extends merged in."""
+    """The tables of a recipe file, with what it extends merged in and the numbers of its correction filled in."""
     path = pathlib.Path(path)
     tables = tomllib.loads(path.read_text(encoding="utf-8"))
+    grade = tables.get("grade", {})
+    if "from" in grade:
+        # All four numbers are then this file's: they displace those of its parent.
+        numbers = _correction(path.parent / grade.pop("from"), grade.pop("from_id", None))
+        tables["grade"] = numbers | grade
     parent = tables.get("look", {}).pop("extends", None)
     return tables if parent is None else _merge(read(path.parent / parent), tables)
 

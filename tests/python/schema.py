@@ -153,6 +153,8 @@ class Judges:
     def __init__(self, folder, validator):
         self.folder, self.validator = folder, validator
         (folder / "base.toml").write_text(BASE, encoding="utf-8")
+        # What the examples of keys name has to be there.
+        (folder / "from-post.cc").write_text('<ColorCorrection xmlns="urn:ASC:CDL:v1.01"/>', encoding="utf-8")
 
     def both(self, tally, name, text, right, path=None):
         """One document, which both must take (`right`) or both must refuse."""
