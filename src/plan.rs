@@ -9,9 +9,11 @@ pub use crate::colour::cdl::Cdl;
 use crate::colour::displays::DisplayEncoding;
 use crate::colour::encodings::Curve;
 use crate::colour::gamuts::Gamut;
-use crate::lut::Interpolation;
+use crate::lut::{Domain, Interpolation, Tables};
+use crate::maths::Rgb;
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 /// What one recipe means for one camera and one device.
 #[derive(Clone, Debug)]
@@ -51,6 +53,8 @@ pub struct Plan {
     pub monochrome: bool,
     /// The display.
     pub display: DisplayTarget,
+    /// A table from post over the display's signal.
+    pub after: Option<After>,
     /// The device that applies the LUT.
     pub device: Device,
     /// Tolerances of the verifier. Not part of the fingerprint.
@@ -268,6 +272,44 @@ impl DisplayTarget {
     }
 }
 
+/// A table from post, laid over the display's signal: the look's own signal in and out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct After {
+    /// The table or tables.
+    pub tables: Arc<Tables>,
+    /// How a 3D table is read between its nodes.
+    pub interpolation: Interpolation,
+    /// What its input takes 0..1 of the signal for.
+    pub input_levels: Levels,
+    /// What its output is.
+    pub output_levels: Levels,
+}
+
+impl After {
+    /// SHA-256 of what the tables are: their kinds, sizes, domains and numbers, whatever their file is called and however it prints them.
+    #[must_use]
+    pub fn content(&self) -> String {
+        let mut hash = Sha256::new();
+        let mut part = |kind: u8, domain: &Domain, rows: &[Rgb]| {
+            hash.update([kind]);
+            hash.update((rows.len() as u64).to_le_bytes());
+            for row in [&domain.min, &domain.max].into_iter().chain(rows) {
+                // Adding zero turns −0 into 0, which means the same.
+                row.iter().for_each(|value| hash.update((value + 0.0).to_le_bytes()));
+            }
+        };
+        match &*self.tables {
+            Tables::One(table) => part(1, table.domain(), table.rows()),
+            Tables::Three(table) => part(3, table.domain(), table.nodes()),
+            Tables::Shaped { shaper, table } => {
+                part(1, shaper.domain(), shaper.rows());
+                part(3, table.domain(), table.nodes());
+            }
+        }
+        hex(&hash.finalize())
+    }
+}
+
 /// What 0..1 means at a LUT stage.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Levels {
@@ -424,6 +466,14 @@ impl Plan {
         // the encoding.
         if self.display.encoding.needs_peak() {
             lines.numbers("display.peak_nits", &[self.display.peak_nits]);
+        }
+        if let Some(after) = &self.after {
+            lines.text("after.content", &after.content());
+            // A 1D table is read in one way only.
+            if !matches!(*after.tables, Tables::One(_)) {
+                lines.text("after.interpolation", after.interpolation.id());
+            }
+            lines.text("after.levels", &format!("{} {}", after.input_levels.id(), after.output_levels.id()));
         }
     }
 

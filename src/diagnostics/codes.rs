@@ -68,6 +68,7 @@ codes! {
     GRADE_CHOICE = "LW0226", "which correction is meant", "The file holds several corrections, or none of that id. `grade.from_id` names one by its id; of an EDL by the number of its event or by its clip.";
     GRADE_ID_UNUSED = "LW0227", "correction named without its file", "`grade.from_id` chooses from the file that `grade.from` names; without one it does nothing.";
     GRADE_SPACE = "LW0228", "correction made for another space", "The correction says itself that it belongs to another space than ACEScct, where the grade works. The same ten numbers in another space are another look.";
+    AFTER_FILE = "LW0229", "cube after the look can't be read", "The file named by `after.cube` does not exist or can't be read. The path is relative to the recipe that names it.";
 
     // LW03xx: cube files.
     CUBE_NOT_TEXT = "LW0301", "not a text file", "The file holds control bytes that no cube file has: it is another format, damaged, or saved in a two-byte encoding. Export it again.";

@@ -1,6 +1,6 @@
 //! How a device reads between the nodes of a table.
 
-use super::{Domain, Table1, Table3};
+use super::{Domain, Table1, Table3, Tables};
 use crate::colour::canonical_name;
 use crate::maths::Rgb;
 
@@ -129,5 +129,17 @@ impl Table1 {
             let (a, b) = (self.rows()[below][channel], self.rows()[above][channel]);
             a + fraction * (b - a)
         })
+    }
+}
+
+impl Tables {
+    /// The value at `input`; inputs outside a table's domain are held to it. The interpolation is that of a 3D table.
+    #[must_use]
+    pub fn sample(&self, input: Rgb, interpolation: Interpolation) -> Rgb {
+        match self {
+            Self::One(table) => table.sample(input),
+            Self::Three(table) => table.sample(input, interpolation),
+            Self::Shaped { shaper, table } => table.sample(shaper.sample(input), interpolation),
+        }
     }
 }

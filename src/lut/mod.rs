@@ -7,4 +7,4 @@ mod table;
 
 pub use interpolate::Interpolation;
 pub use sample::{Sampled, sample, sample_alone};
-pub use table::{Domain, Table1, Table3};
+pub use table::{Domain, Table1, Table3, Tables};

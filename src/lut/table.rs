@@ -87,3 +87,31 @@ impl Table1 {
         &self.rows
     }
 }
+
+/// The table or tables of a cube file.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Tables {
+    /// A 1D table.
+    One(Table1),
+    /// A 3D table.
+    Three(Table3),
+    /// The combined dialect: a 1D table whose output goes to a 3D one.
+    Shaped {
+        /// Applied first.
+        shaper: Table1,
+        /// Applied to what the shaper gives.
+        table: Table3,
+    },
+}
+
+impl Tables {
+    /// The input range of the table that the input meets first.
+    #[must_use]
+    pub fn domain(&self) -> &Domain {
+        match self {
+            Self::One(table) => table.domain(),
+            Self::Three(table) => table.domain(),
+            Self::Shaped { shaper, .. } => shaper.domain(),
+        }
+    }
+}

@@ -7,7 +7,6 @@ use super::screen::Screen;
 use super::stand_in::StandIn;
 use super::{Frame, SampleDepth};
 use crate::formats::cube::Tables;
-use crate::lut::Interpolation;
 use crate::maths::Rgb;
 use crate::pipeline::Pipeline;
 use crate::plan::{Device, Levels};
@@ -65,7 +64,7 @@ impl Preview {
         let plain = input_levels == Levels::Full && output_levels == Levels::Full;
         match &self.applier {
             Applier::Tables(Tables::Three(table)) if plain => apply_table(frame, table, interpolation),
-            Applier::Tables(tables) => self.through(frame, |value| through_tables(tables, value, interpolation)),
+            Applier::Tables(tables) => self.through(frame, |value| tables.sample(value, interpolation)),
             Applier::Exact(pipeline) => self.through(frame, |value| pipeline.evaluate(value)),
         }
     }
@@ -88,13 +87,5 @@ impl Preview {
             clamped_inputs: applied.clamped_inputs,
             clamped_outputs: applied.clamped_outputs + shown.clamped_outputs,
         }
-    }
-}
-
-fn through_tables(tables: &Tables, value: Rgb, interpolation: Interpolation) -> Rgb {
-    match tables {
-        Tables::One(table) => table.sample(value),
-        Tables::Three(table) => table.sample(value, interpolation),
-        Tables::Shaped { shaper, table } => table.sample(shaper.sample(value), interpolation),
     }
 }

@@ -21,6 +21,8 @@ pub struct Clips {
     pub clipped: u64,
     /// Pixels whose encoded signal exceeds 1 (only HLG can).
     pub over_signal: u64,
+    /// Pixels that the domain of a table from post held, or that it sent out of 0..1.
+    pub after_held: u64,
     /// Pixels that stopped being finite.
     pub not_finite: u64,
 }
@@ -46,6 +48,7 @@ impl AddAssign for Clips {
         self.above_white += other.above_white;
         self.clipped += other.clipped;
         self.over_signal += other.over_signal;
+        self.after_held += other.after_held;
         self.not_finite += other.not_finite;
     }
 }

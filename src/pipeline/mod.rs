@@ -2,12 +2,13 @@
 //!
 //! levels in → log decode → camera matrix → trim → exposure → input gamut compression → diffusion → white →
 //! grade (CDL) → split → tone → colour (saturation, hue bands) → (mix with the plain conversion) → output gamut →
-//! (monochrome) → display encode → levels out
+//! (monochrome) → display encode → after (a table from post) → levels out
 //!
 //! Scene side: everything before *tone*, linear in ACEScg (AP1, ACES white). Display side: everything after it.
 //! Conversion never clips; the two places that do ([`grade`](Cdl)'s floor and the display's 0..1) count what they cut
 //! in [`Clips`].
 
+mod after;
 mod bend;
 mod cdl;
 mod clips;
@@ -23,6 +24,7 @@ mod tone;
 mod trim;
 mod white;
 
+pub use after::AfterBlock;
 pub use cdl::CdlBlock;
 pub(crate) use clips::CLIP_TOLERANCE;
 pub use clips::Clips;
@@ -88,6 +90,7 @@ pub struct Pipeline {
     output: OutputBlock,
     monochrome: bool,
     display: Display,
+    after: Option<AfterBlock>,
     output_levels: Levels,
 }
 
@@ -137,6 +140,7 @@ impl Pipeline {
             output: OutputBlock::new(&plan.output, plan.display.gamut, plan.adaptation),
             monochrome: plan.monochrome,
             display: Display::new(plan.display.encoding, plan.display.peak_nits),
+            after: plan.after.as_ref().map(AfterBlock::new),
             output_levels: plan.device.output_levels,
         };
         Ok((pipeline, faults))
@@ -192,7 +196,14 @@ impl Pipeline {
         let levels = self.output_levels;
         row.each(|signal| {
             clips.count_over_signal(signal);
-            signal.map(|value| levels.to_signal(value.clamp(0.0, 1.0)))
+            let mut signal = signal.map(|value| value.clamp(0.0, 1.0));
+            if let Some(after) = &self.after {
+                signal = after.apply(signal, clips);
+                if self.monochrome {
+                    signal = self.without_colour(signal);
+                }
+            }
+            signal.map(|value| levels.to_signal(value))
         });
     }
 
@@ -210,6 +221,12 @@ impl Pipeline {
             *altered |= signal.iter().any(|value| *value > 1.0 + clips::CLIP_TOLERANCE);
         }
         altered
+    }
+
+    /// The neutral signal of the same light: a table from post may have coloured what was grey.
+    fn without_colour(&self, signal: Rgb) -> Rgb {
+        let luminance = self.output.luminance(self.display.decode(signal));
+        self.display.encode([luminance; 3]).map(|value| value.clamp(0.0, 1.0))
     }
 
     /// Display-linear light to signal: pure powers over the whole row, other encodings pixel by pixel.

@@ -72,8 +72,14 @@ impl OutputBlock {
 
     /// The display's own linear RGB in; out comes the neutral that has the same luminance.
     pub fn to_luminance(&self, row: &mut Row) {
+        row.each(|rgb| [self.luminance(rgb); 3]);
+    }
+
+    /// The luminance of the display's own linear RGB, 1 = white.
+    #[must_use]
+    pub fn luminance(&self, [r, g, b]: Rgb) -> f64 {
         let weights = &self.luminance;
-        row.each(|[r, g, b]| [weights[0] * r + weights[1] * g + weights[2] * b; 3]);
+        weights[0] * r + weights[1] * g + weights[2] * b
     }
 
     fn above_white(&self, bend: &Bend, row: &mut Row) {

@@ -4,7 +4,7 @@ use super::{HUE_CHROMAS, Portrait, SWATCH_STOPS};
 use crate::colour::oklab::hue_name;
 use crate::colour::whites::DUV_PER_CC;
 use crate::maths::{CODE10_MAX, hypot};
-use crate::plan::{Cdl, Plan, Tint, Trim};
+use crate::plan::{Cdl, Plan, Tint, Trim, short};
 use crate::verify::{Cast, CurvePoint};
 
 /// A cast below these is not told: half a mired, half a thousandth of Duv. Common practice, no source: nobody sees it.
@@ -280,6 +280,12 @@ pub fn asked(plan: &Plan) -> Vec<String> {
     asked.extend(colours(plan));
     if plan.strength != 1.0 {
         asked.push(format!("Strength: {} of the look, the rest plain.", percent(plan.strength)));
+    }
+    if let Some(after) = &plan.after {
+        asked.push(format!(
+            "A cube from post lies over the finished signal, in full at every strength (its content: {}).",
+            short(&after.content())
+        ));
     }
     if plan.monochrome {
         asked.push("Monochrome, after everything else.".to_owned());

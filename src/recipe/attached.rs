@@ -1,4 +1,4 @@
-//! What a recipe takes from other files: the numbers of its grade from a correction (`grade.from`).
+//! What a recipe takes from other files: the numbers of its grade from a correction (`grade.from`), and a table from post (`after.cube`).
 //!
 //! The numbers become values of the recipe like any other, each with its place in that file: what they mean, and what is said of them,
 //! needs no further thought. The file's name is no part of the look.
@@ -11,8 +11,10 @@ use super::value::{Value, Written};
 use crate::colour::canonical_name;
 use crate::diagnostics::{Diagnostic, Span, codes, nearest};
 use crate::formats::cdl::{self, Correction};
-use crate::formats::edl;
+use crate::formats::{cube, edl};
+use std::collections::BTreeSet;
 use std::path::Path;
+use std::sync::Arc;
 
 /// Names the file.
 const FROM: &str = "grade.from";
@@ -22,6 +24,9 @@ const FROM_ID: &str = "grade.from_id";
 
 /// What a correction says.
 const NUMBERS: [&str; 4] = ["grade.slope", "grade.offset", "grade.power", "grade.saturation"];
+
+/// Names the table.
+const CUBE: &str = "after.cube";
 
 /// Ids that a message lists at most.
 const LISTED: usize = 12;
@@ -36,6 +41,37 @@ pub(super) fn displace(recipe: &mut Recipe, layer: &Layer) {
     if file || (id && recipe.values.contains_key(FROM)) {
         NUMBERS.iter().for_each(|path| drop(recipe.values.remove(path)));
     }
+}
+
+/// Reads the table of `after.cube`. What is doubtful stays with the recipe; what is wrong comes back. A key that is
+/// `faulty` was told already.
+pub(super) fn lay_after(recipe: &mut Recipe, faulty: &BTreeSet<String>) -> Vec<Diagnostic> {
+    let Some((file, place)) = text(recipe, CUBE) else { return Vec::new() };
+    let mut wrong = Vec::new();
+    if recipe.get("after.domain").is_none() && !faulty.contains("after.domain") {
+        let label = "expected `domain = \"display\"` beside it";
+        wrong.push(
+            Diagnostic::error(&codes::MISSING_KEY, "`after.domain` is missing")
+                .at(place.clone(), label)
+                .help("say what the cube takes and gives: the signal of the recipe's display"),
+        );
+    }
+    let path = recipe.folders.get(CUBE).cloned().unwrap_or_default().join(&file);
+    match cube::read(&path) {
+        Ok(file) => {
+            recipe.doubts.extend(file.warnings);
+            recipe.after = Some(Arc::new(file.tables));
+        }
+        Err(found) => wrong.extend(found.into_iter().map(|one| {
+            if one.code != &codes::FILE_UNREADABLE {
+                return one;
+            }
+            Diagnostic::error(&codes::AFTER_FILE, "the cube after the look can't be read")
+                .at(place.clone(), one.message)
+                .help("the path is relative to the recipe that names it")
+        })),
+    }
+    wrong
 }
 
 /// Fills in the numbers of the grade that are not written beside `from`. What is doubtful stays with the recipe; what is wrong comes back.

@@ -112,6 +112,7 @@ pub fn load_text(
         merge(&mut merged, layer, &mut diagnostics);
     }
     diagnostics.extend(attached::fill(&mut merged));
+    diagnostics.extend(attached::lay_after(&mut merged, &faulty));
     if !broken {
         missing(&merged, &faulty, &mut diagnostics);
     }

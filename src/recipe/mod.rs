@@ -25,6 +25,7 @@ pub use template::starter;
 pub use value::{Value, Written, WrittenBand};
 
 use crate::diagnostics::{Diagnostic, SourceText, Span};
+use crate::lut::Tables;
 use crate::pipeline::Fault;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -39,6 +40,8 @@ pub struct Recipe {
     tables: BTreeMap<&'static str, Span>,
     /// Where the paths of the values begin: the folders of the texts that write them.
     folders: BTreeMap<&'static str, PathBuf>,
+    /// The table of `after.cube`.
+    after: Option<Arc<Tables>>,
     /// What is doubtful in the files that values were taken from.
     doubts: Vec<Diagnostic>,
 }
@@ -52,6 +55,7 @@ impl Recipe {
             lists: BTreeMap::new(),
             tables: BTreeMap::new(),
             folders: BTreeMap::new(),
+            after: None,
             doubts: Vec::new(),
         }
     }

@@ -158,9 +158,14 @@ pub enum Choice {
     Interpolation,
     /// Levels.
     Levels,
+    /// What a table from post takes and gives.
+    AfterDomain,
     /// Names that another language than that of recipes declares, and what one of them is called.
     Other(&'static str, &'static [&'static str]),
 }
+
+/// The signal of the recipe's display: the only domain of a table from post so far.
+pub const DISPLAY_DOMAIN: &str = "display";
 
 /// Gamuts that a display may have.
 pub const DISPLAY_GAMUTS: [&str; 6] = ["bt709", "srgb", "p3-d65", "p3-dci", "bt2020", "display-p3"];
@@ -181,6 +186,7 @@ impl Choice {
             Self::DiffusionGrade => DIFFUSION_GRADES.to_vec(),
             Self::Interpolation => Interpolation::ALL.iter().map(|i| i.id()).collect(),
             Self::Levels => Levels::ALL.iter().map(|l| l.id()).collect(),
+            Self::AfterDomain => vec![DISPLAY_DOMAIN],
             Self::Other(_, names) => names.to_vec(),
         }
     }
@@ -204,6 +210,7 @@ impl Choice {
             Self::DiffusionGrade => "diffusion grade",
             Self::Interpolation => "interpolation",
             Self::Levels => "levels",
+            Self::AfterDomain => "domain",
             Self::Other(noun, _) => noun,
         }
     }

@@ -13,9 +13,10 @@ use crate::lut::Interpolation;
 use crate::maths::Rgb;
 use crate::pipeline::Fault;
 use crate::plan::{
-    Band, Camera, Cdl, Colour, Device, Diffusion, DisplayTarget, Levels, Look, OutputCompression, Plan, Split, Tint,
-    Tolerances, Tone, Trim,
+    After, Band, Camera, Cdl, Colour, Device, Diffusion, DisplayTarget, Levels, Look, OutputCompression, Plan, Split,
+    Tint, Tolerances, Tone, Trim,
 };
+use std::sync::Arc;
 
 /// Shifts beyond this are possible but doubtful: more than a full orange filter (about 160 mired, common practice).
 const DOUBTFUL_MIRED: f64 = 200.0;
@@ -116,6 +117,7 @@ impl Reader<'_> {
                 power: self.number("gamut.power"),
             },
             display,
+            after: self.after(),
             device: Device {
                 size: self.size("lut.size"),
                 interpolation: Interpolation::find(&self.text("lut.interpolation")).unwrap_or_default(),
@@ -130,6 +132,15 @@ impl Reader<'_> {
                 patch_max_de: self.number("verify.patch_max_de"),
             },
         }
+    }
+
+    fn after(&self) -> Option<After> {
+        Some(After {
+            tables: Arc::clone(self.recipe.after.as_ref()?),
+            interpolation: Interpolation::find(&self.text("after.interpolation")).unwrap_or_default(),
+            input_levels: self.levels("after.input_levels"),
+            output_levels: self.levels("after.output_levels"),
+        })
     }
 
     fn trim(&self) -> Trim {

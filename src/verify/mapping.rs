@@ -27,21 +27,13 @@ impl<'a> Mapping<'a> {
     /// The value at `input`; inputs outside the domain are held to it.
     #[must_use]
     pub fn apply(&self, input: Rgb) -> Rgb {
-        match self.tables {
-            Tables::One(table) => table.sample(input),
-            Tables::Three(table) => table.sample(input, self.interpolation),
-            Tables::Shaped { shaper, table } => table.sample(shaper.sample(input), self.interpolation),
-        }
+        self.tables.sample(input, self.interpolation)
     }
 
     /// The input range.
     #[must_use]
     pub fn domain(&self) -> &'a Domain {
-        match self.tables {
-            Tables::One(table) => table.domain(),
-            Tables::Three(table) => table.domain(),
-            Tables::Shaped { shaper, .. } => shaper.domain(),
-        }
+        self.tables.domain()
     }
 
     /// Points an axis of the first table that the input meets.

@@ -3,6 +3,7 @@
 #[path = "../reference/mod.rs"]
 mod reference;
 
+mod after;
 mod edl;
 mod files;
 mod formula;

@@ -77,8 +77,17 @@ fn look_maths_states_the_declared_defaults() {
         ["look.", "camera.", "verify.", "map.", "split.shadows.", "split.highlights."]
             .iter()
             .any(|table| path.starts_with(table))
-            || ["lookwright", "tone.grey_nits", "diffusion.grade", "colour.band.name", "grade.from", "grade.from_id"]
-                .contains(&path)
+            || [
+                "lookwright",
+                "tone.grey_nits",
+                "diffusion.grade",
+                "colour.band.name",
+                "grade.from",
+                "grade.from_id",
+                "after.cube",
+                "after.domain",
+            ]
+            .contains(&path)
     };
     for key in parameters::PARAMETERS.iter().filter(|key| !silent(key.path)) {
         let declared = match key.default {

@@ -66,12 +66,12 @@ const CHANGES: &[(&str, &str)] = &[
 ];
 
 /// Keys that mean nothing for the picture, or are covered elsewhere: names, tolerances and the exposure map; `diffusion.grade`, all of whose
-/// values are overridden in [`EVERYTHING`]; files of corrections, whose numbers count (`tests/cdl`); bands, which have no path of their own.
+/// values are overridden in [`EVERYTHING`]; what comes from other files (`tests/cdl`); bands, which have no path of their own.
 fn without_meaning(path: &str) -> bool {
     path == "lookwright"
         || ["grade.from", "grade.from_id"].contains(&path)
         || path == "diffusion.grade"
-        || ["look.", "verify.", "map.", "colour.band."].iter().any(|start| path.starts_with(start))
+        || ["look.", "verify.", "map.", "colour.band.", "after."].iter().any(|start| path.starts_with(start))
 }
 
 #[test]

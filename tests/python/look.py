@@ -271,6 +271,33 @@ def legal_to_full(u):
     return (64 + 876 * u) / 1023
 
 
+# 14 --------------------------------------------------------------------------------------------------
+def read_after(path):
+    """A cube file's tables, by colour-science's own reader: one or two of them, applied in order."""
+    read = colour.io.read_LUT(path)
+    return read.sequence if isinstance(read, colour.LUTSequence) else [read]
+
+
+def lay_after(v, tables, after):
+    """A cube of post over the display's signal."""
+    kinds = {
+        "tetrahedral": colour.algebra.table_interpolation_tetrahedral,
+        "trilinear": colour.algebra.table_interpolation_trilinear,
+    }
+    w = legal_to_full(v) if after["input_levels"] == "legal" else v
+    for table in tables:
+        low, high = table.domain
+        place = np.clip((w - low) / (high - low), 0, 1)
+        if isinstance(table, colour.LUT3D):
+            w = kinds[after["interpolation"]](place, table.table)
+        else:
+            columns = table.table if table.table.ndim == 2 else np.repeat(table.table[:, None], 3, axis=1)
+            axis = np.linspace(0, 1, len(columns))
+            w = np.stack([np.interp(place[:, i], axis, columns[:, i]) for i in range(3)], axis=1)
+    v = (w * 1023 - 64) / 876 if after["output_levels"] == "legal" else w
+    return np.clip(v, 0, 1)
+
+
 # "Shows and variants" ------------------------------------------------------------------------------------
 # What makes a look of a conversion: without these blocks a recipe is the plain conversion.
 LOOK_BLOCKS = ("white", "diffusion", "grade", "split", "colour")
@@ -302,6 +329,7 @@ class Look:
             )
         display_primaries, self.display_white = logs.gamut(r["display"]["gamut"])
         self.display_to_xyz = primary_matrix(display_primaries, self.display_white)
+        self.after = read_after(r["after"]["cube"]) if "cube" in r["after"] else None
 
     def scene(self, code):
         """Code values V to scene-linear AP1 light, up to and including the split (sections 2 to 9)."""
@@ -352,4 +380,10 @@ class Look:
         u = np.asarray(u, float)
         code = legal_to_full(u) if lut["input_levels"] == "legal" else u
         v = np.clip(encode_display(self.display_light(code), display["encoding"], display["peak_nits"]), 0, 1)
+        if self.after is not None:
+            v = lay_after(v, self.after, self.r["after"])
+            if self.variant["monochrome"]:
+                light = decode_display(v, display["encoding"], display["peak_nits"])
+                grey = np.repeat((light @ self.display_to_xyz[1])[:, None], 3, axis=1)
+                v = np.clip(encode_display(grey, display["encoding"], display["peak_nits"]), 0, 1)
         return legal_to_full(v) if lut["output_levels"] == "legal" else v

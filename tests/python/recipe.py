@@ -39,6 +39,7 @@ _DEFAULTS = {
         "output_levels": "full",
     },
     "colour": {"saturation": 1.0, "band": []},
+    "after": {"interpolation": "tetrahedral", "input_levels": "full", "output_levels": "full"},
 }
 _TONE_DEFAULTS = {
     "contrast": 1.35,
@@ -113,6 +114,8 @@ def read(path):
         # All four numbers are then this file's: they displace those of its parent.
         numbers = _correction(path.parent / grade.pop("from"), grade.pop("from_id", None))
         tables["grade"] = numbers | grade
+    if "cube" in tables.get("after", {}):
+        tables["after"]["cube"] = str(path.parent / tables["after"]["cube"])
     parent = tables.get("look", {}).pop("extends", None)
     return tables if parent is None else _merge(read(path.parent / parent), tables)
 

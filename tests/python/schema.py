@@ -23,6 +23,8 @@ START = "lookwright = 1\n"
 LEAST = {
     "look": {"name": '"Quayside"'},
     "camera": {"encoding": '"s-log3"', "gamut": '"s-gamut3.cine"'},
+    # A cube needs it, and without one it changes nothing.
+    "after": {"domain": '"display"'},
     "colour.band": {"name": '"sea"', "centre_deg": "230", "width_deg": "50"},
     "map.band": {"name": '"skin"', "from_stops": "0.7", "to_stops": "1.3"},
 }
@@ -154,6 +156,7 @@ class Judges:
         self.folder, self.validator = folder, validator
         (folder / "base.toml").write_text(BASE, encoding="utf-8")
         # What the examples of keys name has to be there.
+        (folder / "from-post.cube").write_text('TITLE "x"\nLUT_1D_SIZE 2\n0.0 0.0 0.0\n1.0 1.0 1.0\n', encoding="ascii")
         (folder / "from-post.cc").write_text('<ColorCorrection xmlns="urn:ASC:CDL:v1.01"/>', encoding="utf-8")
 
     def both(self, tally, name, text, right, path=None):

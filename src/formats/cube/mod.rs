@@ -28,8 +28,9 @@ pub use number::parse_number;
 pub use read::{COMMENTS_KEPT, FILE_BYTES_MAX, parse, read};
 pub use write::{Header, Newline, TEXT_BYTES_MAX, transliterate, write};
 
+pub use crate::lut::Tables;
+
 use crate::diagnostics::Diagnostic;
-use crate::lut::{Table1, Table3};
 
 /// Points a side of a 3D table that the format allows.
 pub const SIZE_3D: std::ops::RangeInclusive<usize> = 2..=256;
@@ -49,20 +50,4 @@ pub struct CubeFile {
     pub tables: Tables,
     /// Departures from the format that were read all the same, one of each kind, in the order of their lines.
     pub warnings: Vec<Diagnostic>,
-}
-
-/// The table or tables of a cube file.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Tables {
-    /// A 1D table.
-    One(Table1),
-    /// A 3D table.
-    Three(Table3),
-    /// The combined dialect: a 1D table whose output goes to a 3D one.
-    Shaped {
-        /// Applied first.
-        shaper: Table1,
-        /// Applied to what the shaper gives.
-        table: Table3,
-    },
 }

@@ -242,6 +242,7 @@ impl<'a> Ideas<'a> {
             |plan| plan.monochrome = !plan.monochrome,
             || "it is the same look, with colour where there should be none, or the other way round".to_owned(),
         );
+        self.try_plan(|plan| plan.after = None, || told("after"));
         self.try_plan(|plan| plan.diffusion = Diffusion::NONE, || told("diffusion"));
         self.try_plan(|plan| plan.grade = Cdl::IDENTITY, || told("grade"));
         self.try_plan(
