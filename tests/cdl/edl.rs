@@ -129,7 +129,7 @@ fn what_is_in_doubt_is_refused_with_its_place() {
             format!("{event}* ASC_SAT full\n"),
             "LW0343 2:11 Saturation is not a number | expected a finite decimal number, found `full`",
         ),
-        ("0\01\0".into(), "LW0340 1:2 the file is not a text | expected text, found byte 0x00"),
+        ("0\x001\x00".into(), "LW0340 1:2 the file is not a text | expected text, found byte 0x00"),
     ] {
         let found: Vec<String> = parse("x.edl", text.as_bytes()).expect_err("refused").iter().map(told).collect();
         assert_eq!(found, [expected], "{text}");

@@ -34,7 +34,7 @@ impl Job {
         let named = |id: &str, cdl| Correction::new(id, cdl);
         job.put("post/warm.cc", of(Kind::Correction, vec![named("x", WARM)]));
         job.put("post/both.ccc", of(Kind::Collection, vec![named("TW_1", WARM), named("TW_2", COOL)]));
-        job.put("post/list.edl", LIST.as_bytes().to_vec());
+        job.put("post/list.edl", LIST.as_bytes());
         job
     }
 
