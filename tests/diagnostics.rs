@@ -169,8 +169,10 @@ fn two_recipes_of_one_name_are_told_apart_before_anything_is_written() {
     assert_eq!(found, [expected]);
 }
 
-/// Codes that are raised by the tests above that have more than one file, or no text, and by `tests/exposure_map`, which has a map.
-const ELSEWHERE: [&str; 6] = ["LW0113", "LW0115", "LW0218", "LW0222", "LW0223", "LW0224"];
+/// Codes that are raised by the tests above that have more than one file, or no text, by `tests/exposure_map`, which has a map,
+/// and by `tests/cdl`, which has files of post.
+const ELSEWHERE: [&str; 11] =
+    ["LW0113", "LW0115", "LW0218", "LW0222", "LW0223", "LW0224", "LW0225", "LW0226", "LW0227", "LW0228", "LW0229"];
 
 #[test]
 fn every_code_about_recipes_is_raised_here() {
@@ -231,7 +233,7 @@ static CASES: &[Case] = &[
         ),
         overrides: &[],
         said: &[
-            "error LW0102 look.toml:2:1: unknown key `white.warmer_mired` at the top level | not a key at the top level | help: known here: lookwright, adaptation, look, camera, trim, exposure, diffusion, white, grade, split, tone, colour, gamut, display, lut, verify, map",
+            "error LW0102 look.toml:2:1: unknown key `white.warmer_mired` at the top level | not a key at the top level | help: known here: lookwright, adaptation, look, camera, trim, exposure, diffusion, white, grade, split, tone, colour, gamut, display, after, lut, verify, map",
         ],
     },
     Case {
