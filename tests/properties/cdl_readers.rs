@@ -1,6 +1,6 @@
 //! Longer hunts through the readers of ASC CDL files and edit decision lists. `tests/cdl` says in detail what each must read.
 
-use crate::cube_and_picture_readers::{damaged, damages};
+use crate::damage::{damaged, damages};
 use crate::fuzzing::fuzz;
 use lookwright::formats::{cdl, edl};
 use lookwright::plan::Cdl;
