@@ -4,6 +4,7 @@
 //! fuzzer goes on for that many seconds, batch after batch, each from the next seed of a fixed row.
 
 mod cdl_readers;
+mod clf_reader;
 mod cube_and_picture_readers;
 mod damage;
 mod fingerprints;

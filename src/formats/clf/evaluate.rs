@@ -404,3 +404,27 @@ fn reverse(cdl: &Cdl, rgb: Rgb, clamp: fn(f64) -> f64, power: fn(f64, f64) -> f6
         clamp((powered - cdl.offset[i]) / cdl.slope[i])
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{half_place, half_value};
+
+    /// The bits are those of IEEE 754-2008: 1 is 0x3C00, the largest 0x7BFF = 65504, the least 2^-24.
+    #[test]
+    fn half_floats_are_placed_between_their_neighbours() {
+        assert_eq!(half_value(0x3C00), 1.0);
+        assert_eq!(half_value(0x7BFF), 65504.0);
+        assert_eq!(half_value(0x8001), -libm::ldexp(1.0, -24));
+        for bits in 0..0x7BFF_u16 {
+            let (low, high) = (half_value(bits), half_value(bits + 1));
+            assert!(low < high, "{bits}");
+            assert_eq!(half_place(low), (bits.into(), usize::from(bits) + 1, 0.0), "{low}");
+            let (row, above, part) = half_place(-(low + (high - low) * 0.25));
+            assert_eq!((row, above), (0x8000 | usize::from(bits), 0x8001 + usize::from(bits)), "{low}");
+            assert!((part - 0.25).abs() < 1e-9, "{low}: {part}");
+        }
+        assert_eq!(half_place(1e30), (0x7BFF, 0x7BFF, 0.0));
+        assert_eq!(half_place(f64::NEG_INFINITY), (0xFC00, 0xFC00, 0.0));
+        assert_eq!(half_place(f64::NAN), (0x7E00, 0x7E00, 0.0));
+    }
+}

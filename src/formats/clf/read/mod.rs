@@ -102,20 +102,36 @@ impl Reader<'_> {
             let help = "export the file again; no program writes such a file by itself";
             return Err(self.error(&codes::CLF_DECLARATION, message, place, label, help));
         }
-        if !self.text.trim_start_matches('\u{FEFF}').starts_with("<?xml") {
-            self.warn("the XML declaration is missing", 0..0, "expected <?xml version=\"1.0\" encoding=\"UTF-8\"?>");
-        }
         let options = ParsingOptions { allow_dtd: false, nodes_limit: guard::NODES_MAX, ..ParsingOptions::default() };
         let text = self.text;
-        match Document::parse_with_options(text, options) {
-            Ok(document) => self.list(document.root_element()),
-            Err(error) => {
-                let place = self.offset(error.pos());
-                let label = places::without_position(&error.to_string()).to_owned();
-                let help = "copy or export the file again: it was cut off or damaged";
-                Err(self.error(&codes::CLF_NOT_XML, "the file breaks the rules of XML", place, label, help))
-            }
+        let document = Document::parse_with_options(text, options).map_err(|error| self.broken(&error))?;
+        if !text.trim_start_matches('\u{FEFF}').starts_with("<?xml") {
+            self.warn("the XML declaration is missing", 0..0, "expected <?xml version=\"1.0\" encoding=\"UTF-8\"?>");
         }
+        self.list(document.root_element())
+    }
+
+    /// Says what the XML parser found.
+    fn broken(&mut self, error: &roxmltree::Error) -> Reported {
+        let start = self.text.trim_start_matches('\u{FEFF}').trim_start();
+        if !start.starts_with('<') {
+            let label = match start.split_whitespace().next() {
+                Some(word) => format!("expected <?xml, found {}", places::shown(word)),
+                None => "expected <?xml, found an empty file".to_owned(),
+            };
+            let help = "it is another kind of file: name one in the Common LUT Format";
+            return self.error(&codes::CLF_NOT_XML, "not an XML file", 0..0, label, help);
+        }
+        let place = match error {
+            roxmltree::Error::UnexpectedEndOfStream | roxmltree::Error::UnclosedRootNode => {
+                let end = self.text.trim_end().len();
+                end..end
+            }
+            other => self.offset(other.pos()),
+        };
+        let label = places::without_position(&error.to_string());
+        let help = "copy or export the file again: it was cut off or damaged";
+        self.error(&codes::CLF_NOT_XML, "the file breaks the rules of XML", place, label, help)
     }
 
     fn list(&mut self, root: Element<'_, '_>) -> Read<ProcessList> {
@@ -222,7 +238,7 @@ impl Reader<'_> {
                 return Err(Reported);
             }
         }
-        if nodes.is_empty() && !wrong {
+        if nodes.is_empty() && self.faults.is_empty() {
             let help = "a list holds at least one step, even if it changes nothing";
             return Err(self.error(
                 &codes::CLF_MISSING,

@@ -103,11 +103,19 @@ pub(super) fn shown(word: &str) -> String {
     line::shown(word.as_bytes())
 }
 
+/// Characters of a parser's message that are repeated: it may hold a name from the file, of any length.
+const MESSAGE_CHARACTERS: usize = 120;
+
 /// An XML parser's message without the " at 1:2" that the place says already.
-pub(super) fn without_position(message: &str) -> &str {
+pub(super) fn without_position(message: &str) -> String {
     let is_place = |tail: &str| tail.chars().all(|c| c.is_ascii_digit() || c == ':');
-    match message.rsplit_once(" at ") {
+    let message = match message.rsplit_once(" at ") {
         Some((head, tail)) if is_place(tail) => head,
         _ => message,
-    }
+    };
+    message
+        .chars()
+        .take(MESSAGE_CHARACTERS)
+        .map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c })
+        .collect()
 }

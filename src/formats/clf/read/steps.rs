@@ -151,9 +151,7 @@ impl Reader<'_> {
         let (clamp, low, high) = (clamp?, low?, high?);
         match (&low, &high) {
             (None, None) => {
-                return Err(
-                    self.missing(step, "a pair of minInValue and minOutValue, or of maxInValue and maxOutValue,")
-                );
+                return Err(self.missing(step, "a pair of values, at the low or the high end,"));
             }
             (Some(low), Some(high)) => self.check_range(low, high)?,
             (Some(pair), None) | (None, Some(pair)) => self.check_one_side(pair, clamp, depths)?,
@@ -198,8 +196,8 @@ impl Reader<'_> {
         let expected = pair[0].value * (after.full() / before.full());
         let rounding = if after.full() > 1.0 { 0.5 } else { PAIR_TOLERANCE * expected.abs().max(1.0) };
         if (pair[1].value - expected).abs() > rounding {
-            let label = format!("the value {expected}, which is the one in at the depth out,");
-            return Err(self.out_of_range("the value out of a one-sided Range", &pair[1], &label));
+            let label = format!("{expected} (the value in, at the depth out)");
+            return Err(self.out_of_range("value of a one-sided Range", &pair[1], &label));
         }
         Ok(())
     }
@@ -292,7 +290,7 @@ impl Reader<'_> {
         self.check_base(base.as_ref())?;
         for (name, number) in [("logSideSlope", &log_slope), ("linSideSlope", &lin_slope), ("linearSlope", &slope)] {
             if let Some(number) = number.as_ref().filter(|number| inverse && number.value == 0.0) {
-                return Err(self.out_of_range(name, number, "anything but 0, by which the inverse divides,"));
+                return Err(self.out_of_range(name, number, "a number other than 0"));
             }
         }
         let unused = [("linSideBreak", &lin_break), ("linearSlope", &slope)];
