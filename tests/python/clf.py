@@ -45,8 +45,11 @@ def written():
 
 
 def parsed(path):
-    """The file, by the other reader, which takes comments between the steps for steps: they are left out before."""
-    return colour_clf_io.read_clf(re.sub(b"<!--.*?-->", b"", path.read_bytes(), flags=re.DOTALL))
+    """The file, by the other reader. It takes comments between steps for steps and knows no default of a CDL's style: both are
+    settled before it sees the text.
+    """
+    text = re.sub(b"<!--.*?-->", b"", path.read_bytes(), flags=re.DOTALL)
+    return colour_clf_io.read_clf(re.sub(rb"<ASC_CDL (?![^>]*style=)", b'<ASC_CDL style="Fwd" ', text))
 
 
 def full(depth):
@@ -334,18 +337,21 @@ def check(folder):
     return [equations, functions, reader]
 
 
-# What colour-clf-io 0.2.0 evaluates in the way of the specification: found by running it; the equations above judge the rest.
+# What colour-clf-io 0.2.0 evaluates at all: its camera logarithms ask for attributes that the format makes optional, and its tables
+# are read in other ways beside the nodes. The equations above judge the rest.
 COVERED = ("matrix", "cdl-", "lut3-", "exponent-", "foreign-lab", "foreign-default-interpolation")
+# Every so-manieth colour: some of its steps take one at a time.
+STRIDE = 23
 
 
 def own_evaluation(folder, names, tally):
     for name in names:
         if name.startswith(COVERED):
-            process_list = parsed(folder / f"{name}.clf")
+            process_list = colour_clf_io.CLFProcessList(parsed(folder / f"{name}.clf"))
             table = np.genfromtxt(folder / f"{name}.csv", delimiter=",", skip_header=1)
-            inside = np.all((table[:, :3] >= 0) & (table[:, :3] <= 1), axis=1)
-            got = colour_clf_io.CLFProcessList(process_list).apply(table[inside, :3], normalised_values=True)
-            tally.add_differences(relative(table[inside, 3:], got), name)
+            inside = table[np.all((table[:, :3] >= 0) & (table[:, :3] <= 1), axis=1)][::STRIDE]
+            got = np.array([process_list.apply(row[:3], normalised_values=True) for row in inside])
+            tally.add_differences(relative(inside[:, 3:], got), name)
 
 
 def main():
