@@ -20,6 +20,11 @@ impl CdlBlock {
         Self { grade: *grade }
     }
 
+    /// The grade.
+    pub(crate) fn grade(&self) -> &Cdl {
+        &self.grade
+    }
+
     /// Linear ACEScg in and out. Values that the floor cuts, and values that stop being finite, are counted.
     pub fn apply(&self, rgb: Rgb, clips: &mut Clips) -> Rgb {
         let Cdl { slope, offset, power, saturation } = &self.grade;

@@ -53,7 +53,7 @@ use nalgebra::{Matrix3, Vector3};
 
 /// One step of the way from scene light to the display.
 #[derive(Clone, Debug)]
-enum Block {
+pub(crate) enum Block {
     Matrix(Matrix3<f64>),
     RootTrim(RootTrim),
     InputCompression(InputCompression),
@@ -66,7 +66,7 @@ enum Block {
 }
 
 impl Block {
-    fn apply(&self, row: &mut Row, clips: &mut Clips) {
+    pub(crate) fn apply(&self, row: &mut Row, clips: &mut Clips) {
         match self {
             Self::Matrix(matrix) => row.each(|rgb| transform(matrix, rgb)),
             Self::RootTrim(block) => row.each(|rgb| block.apply(rgb)),
@@ -87,6 +87,8 @@ pub struct Pipeline {
     curve: Curve,
     input_levels: Levels,
     blocks: Vec<Block>,
+    /// How many of the blocks, from the first, bring the camera's light into ACEScg; the others are the look.
+    of_camera: usize,
     output: OutputBlock,
     monochrome: bool,
     display: Display,
@@ -104,6 +106,7 @@ impl Pipeline {
         let mut faults = Vec::new();
         let mut blocks = Vec::new();
         camera_blocks(plan, &mut blocks, &mut faults);
+        let of_camera = blocks.len();
         let mut look = Vec::new();
         scene_blocks(plan, &mut look, &mut faults);
         let mut plain = Vec::new();
@@ -137,6 +140,7 @@ impl Pipeline {
             curve: plan.camera.curve,
             input_levels: plan.device.input_levels,
             blocks,
+            of_camera,
             output: OutputBlock::new(&plan.output, plan.display.gamut, plan.adaptation),
             monochrome: plan.monochrome,
             display: Display::new(plan.display.encoding, plan.display.peak_nits),
@@ -171,6 +175,30 @@ impl Pipeline {
         })
     }
 
+    /// The blocks that bring the camera's light into ACEScg: camera matrix, trims, exposure, input gamut compression.
+    pub(crate) fn camera_blocks(&self) -> &[Block] {
+        &self.blocks[..self.of_camera]
+    }
+
+    /// The blocks of the look, up to display-linear ACEScg.
+    pub(crate) fn look_blocks(&self) -> &[Block] {
+        &self.blocks[self.of_camera..]
+    }
+
+    /// From display-linear ACEScg to the light of the display's own channels, 0..1.
+    pub(crate) fn to_display_light(&self, row: &mut Row) {
+        self.output.apply(row, &mut Clips::default());
+        if self.monochrome {
+            self.output.to_luminance(row);
+        }
+    }
+
+    /// From the light of the display's own channels to its signal at full levels, 0..1.
+    pub(crate) fn to_display_signal(&self, row: &mut Row) {
+        self.encode(row);
+        row.each(|signal| signal.map(|value| value.clamp(0.0, 1.0)));
+    }
+
     /// The output block.
     #[must_use]
     pub fn output(&self) -> &OutputBlock {
@@ -196,15 +224,18 @@ impl Pipeline {
         let levels = self.output_levels;
         row.each(|signal| {
             clips.count_over_signal(signal);
-            let mut signal = signal.map(|value| value.clamp(0.0, 1.0));
-            if let Some(after) = &self.after {
-                signal = after.apply(signal, clips);
-                if self.monochrome {
-                    signal = self.without_colour(signal);
-                }
-            }
+            let signal = self.behind(signal.map(|value| value.clamp(0.0, 1.0)), clips);
             signal.map(|value| levels.to_signal(value))
         });
+    }
+
+    /// What the table from post makes of the display's signal at full levels; the signal itself where there is none.
+    pub(crate) fn behind(&self, signal: Rgb, clips: &mut Clips) -> Rgb {
+        match &self.after {
+            None => signal,
+            Some(after) if self.monochrome => self.without_colour(after.apply(signal, clips)),
+            Some(after) => after.apply(signal, clips),
+        }
     }
 
     /// For a row of inputs as [`Self::evaluate_row`] takes them, whether the display's gamut or the end of its signal alters

@@ -47,6 +47,16 @@ impl OutputBlock {
         &self.to_display
     }
 
+    /// The weights of the display's luminance.
+    pub(crate) fn luminance_weights(&self) -> &Vector3<f64> {
+        &self.luminance
+    }
+
+    /// Whether colours outside the display's gamut are compressed before they are clipped.
+    pub(crate) fn compresses(&self) -> bool {
+        self.bend.is_some()
+    }
+
     /// Display-linear ACEScg in, the display's own linear RGB out, 0..1.
     pub fn apply(&self, row: &mut Row, clips: &mut Clips) {
         row.each(|rgb| transform(&self.to_display, rgb));

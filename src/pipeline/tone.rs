@@ -195,6 +195,16 @@ impl ToneBlock {
         self.curve.at(x)
     }
 
+    /// Share of the hue-holding form.
+    pub(crate) fn hue_hold(&self) -> f64 {
+        self.hue_hold
+    }
+
+    /// The curve's own axis, log2((x + flare) / (0.18 + flare)): flare, and where black and white lie on it.
+    pub(crate) fn axis(&self) -> (f64, [f64; 2]) {
+        (self.curve.flare, [-self.curve.black_reach, self.curve.white_reach])
+    }
+
     /// The slope that the eye meets at grey: display stops per scene stop, after the black offset.
     #[must_use]
     pub fn slope_at_grey(&self) -> f64 {
