@@ -20,9 +20,11 @@
 pub mod colour;
 pub mod compile;
 pub mod diagnostics;
+pub mod exchange;
 pub mod explain;
 pub mod exposure_map;
 pub mod formats;
+pub mod handoff;
 pub mod identify;
 pub mod light;
 pub mod lut;

@@ -13,6 +13,7 @@ mod exit;
 mod explain;
 mod exposure;
 mod false_colour;
+mod handoff;
 mod identify;
 mod inspect;
 mod layout;
@@ -22,6 +23,7 @@ mod man;
 mod new;
 mod preview;
 mod progress;
+mod receive;
 mod reports;
 mod sheet;
 mod sketch;
@@ -74,6 +76,7 @@ enum Command {
     Explain(explain::Arguments),
     Exposure(exposure::Arguments),
     FalseColour(false_colour::Arguments),
+    Handoff(handoff::Arguments),
     Identify(identify::Arguments),
     Light(light::Arguments),
     Log(log::Arguments),
@@ -81,6 +84,7 @@ enum Command {
     New(new::Arguments),
     Preview(preview::Arguments),
     Inspect(inspect::Arguments),
+    Receive(receive::Arguments),
     Sheet(sheet::Arguments),
     Verify(verify::Arguments),
 }
@@ -103,6 +107,7 @@ pub fn run() -> ExitCode {
         Command::Explain(arguments) => explain::run(&arguments, &console),
         Command::Exposure(arguments) => exposure::run(&arguments, &console),
         Command::FalseColour(arguments) => false_colour::run(&arguments, &console),
+        Command::Handoff(arguments) => handoff::run(&arguments, &console),
         Command::Identify(arguments) => identify::run(&arguments, &console),
         Command::Light(arguments) => light::run(&arguments, &console),
         Command::Log(arguments) => log::run(&arguments, &console),
@@ -110,6 +115,7 @@ pub fn run() -> ExitCode {
         Command::New(arguments) => new::run(&arguments, &console),
         Command::Preview(arguments) => preview::run(&arguments, &console),
         Command::Inspect(arguments) => inspect::run(&arguments, &console),
+        Command::Receive(arguments) => receive::run(&arguments, &console),
         Command::Sheet(arguments) => sheet::run(&arguments, &console),
         Command::Verify(arguments) => verify::run(&arguments, &console),
     };

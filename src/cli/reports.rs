@@ -4,6 +4,7 @@ use lookwright::compile::{Prepared, Produced};
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::atomic::write_atomically;
 use lookwright::formats::cube::{self, CubeFile, Tables};
+use lookwright::formats::package::Making;
 use lookwright::lut::{Interpolation, Table3, sample};
 use lookwright::plan::{Device, Levels, hex};
 use lookwright::portrait::{
@@ -16,6 +17,7 @@ use lookwright::verify::{Comparison, Inspection, View, verify};
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, OnceLock};
 
 /// The report on a look whose file was just written, beside it.
 pub fn of_look(one: &Prepared, produced: &Produced, studio: &Studio) -> Result<PathBuf, Vec<Diagnostic>> {
@@ -92,7 +94,37 @@ fn name_of_job(work: &Work, job: &Job) -> String {
     format!("{FOLDER}/{}", file.to_lowercase())
 }
 
+/// The same pages for a package, each made when its turn comes.
+pub fn pages_of_show<'a>(work: &'a Work, run: &'a Run) -> Vec<(String, Making<'a>)> {
+    let mut first: Vec<&Job> = Vec::new();
+    for job in run.jobs.iter().map(|place| &work.jobs[*place]) {
+        if !first.iter().any(|other| (other.look, other.part) == (job.look, job.part)) {
+            first.push(job);
+        }
+    }
+    // One rendering of the scene serves all reports; the first that needs it makes it.
+    let studio: Arc<OnceLock<Result<Studio, Vec<Diagnostic>>>> = Arc::default();
+    first
+        .into_iter()
+        .map(|job| {
+            let studio = Arc::clone(&studio);
+            let make: Making<'a> = Box::new(move || match studio.get_or_init(Studio::new) {
+                Ok(studio) => html_of_job(work, job, &run.folder, studio).map(String::into_bytes),
+                Err(found) => Err(found.clone()),
+            });
+            (name_of_job(work, job), make)
+        })
+        .collect()
+}
+
 fn of_job(work: &Work, job: &Job, folder: &Path, studio: &Studio) -> Result<String, Vec<Diagnostic>> {
+    let page = html_of_job(work, job, folder, studio)?;
+    let name = name_of_job(work, job);
+    write(folder.join(&name), &page)?;
+    Ok(name)
+}
+
+fn html_of_job(work: &Work, job: &Job, folder: &Path, studio: &Studio) -> Result<String, Vec<Diagnostic>> {
     let show = &work.show;
     let path = folder.join(&job.path);
     let table = table(&path)?;
@@ -118,9 +150,7 @@ fn of_job(work: &Work, job: &Job, folder: &Path, studio: &Studio) -> Result<Stri
     let of_look = if variant.is_empty() { look.clone() } else { format!("{look}, {variant}") };
     let place = format!("{}: look {of_look}; here for camera {camera} on monitor {monitor}; {others}", show.name.text);
     let report = LookReport::new(&subject, ShowPart { variant, part: place }, file, studio)?;
-    let name = name_of_job(work, job);
-    write(folder.join(&name), &look_report_html(&report))?;
-    Ok(name)
+    Ok(look_report_html(&report))
 }
 
 /// Whether a warning of a show is about the look of a job: it stands in the look's recipe, or was found for it.

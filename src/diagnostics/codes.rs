@@ -185,6 +185,13 @@ codes! {
     CHECKSUM_WRONG = "LW0811", "file not as it was packed", "The bytes of the file are not those that SHA256SUMS was made from: it was changed or damaged after the package was made.";
     CHECKSUM_FILES = "LW0812", "files differ from the list of checksums", "SHA256SUMS names a file that the package lacks, or the package holds a file that SHA256SUMS does not name: something was taken away or added after the package was made.";
     MEDIA_HASHES = "LW0813", "media hash list can't be made", "The list needs a name that can stand in a file name, and the time at which it was made, such as 2026-11-30T08:00:00Z.";
+
+    // LW082x: what goes into a package.
+    PACKAGE_SOURCE = "LW0820", "file that a package can't carry", "A package holds the show's texts in their own folders, so that the paths in them still hold on another machine. Absolute paths lead nowhere there.";
+    PACKAGE_NOTHING = "LW0821", "nothing to hand over", "The setups that were named have no look that can be made: its recipe was changed since, or belongs to no camera or monitor.";
+    LIST_OF_NO_SETUP = "LW0822", "edit decision list of no setup", "An event belongs to the setup whose `clips` name its clip or reel, or how that begins. None of the list's events does.";
+    PACKAGE_DATE = "LW0823", "not a date", "A package carries a date: YYYY-MM-DD, with or without a time and a zone.";
+    PACKAGE_FOREIGN = "LW0824", "not a hand-off package", "The package has no package.json of this program, or one of another form, so that there is nothing that it could be held against.";
 }
 
 #[cfg(test)]

@@ -17,9 +17,11 @@ mod portrait_parts;
 mod scopes;
 mod setup_sheet;
 mod setup_sheet_text;
+mod start_here;
 mod swatch;
 mod text;
 pub mod viewer;
+mod viewer_page;
 
 pub use comparison_report::comparison_report_html;
 pub use consistency::consistency_html;
@@ -30,3 +32,5 @@ pub use look_report::look_report_html;
 pub use scopes::{chromaticity_svg, histogram_svg};
 pub use setup_sheet::setup_sheet_html;
 pub use setup_sheet_text::setup_sheet_text;
+pub use start_here::{start_here_html, start_here_text};
+pub use viewer_page::viewer_page_html;

@@ -38,6 +38,8 @@ pub enum Shape {
     Ids(&'static str, &'static str),
     /// A list of whole numbers from `min` to `max`, with one line of help and an example.
     Sizes(&'static str, &'static str),
+    /// A list of texts, with one line of help and an example.
+    Texts(&'static str, &'static str),
     /// A list of `key=value` texts, as after `--set`.
     Settings(&'static str, &'static str),
     /// A table of its own, by its path.
@@ -440,6 +442,13 @@ pub static TABLES: &[Table] = &[
                 Default::Text(""),
                 "What the camera's own menu says, in its own units",
                 "\"menu: 4700, +2\"",
+            ),
+            key(
+                "clips",
+                Shape::Texts(
+                    "Names of its clips or reels, or how they begin; `handoff` finds an edit decision list's events by them",
+                    "[\"A003\", \"B003C007\"]",
+                ),
             ),
             key("lights", Shape::Tables("setup.lights")),
             value(

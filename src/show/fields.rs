@@ -165,7 +165,7 @@ impl Reader<'_> {
             Shape::Value(parameter) => self.one(parameter, item).map(Given::One),
             Shape::Recipe(..) => self.one(&key.parameter()?, item).map(Given::One),
             Shape::Ids(_, example) => self.texts(key, example, item).map(Given::List),
-            Shape::Settings(_, example) => self.texts(key, example, item).map(Given::List),
+            Shape::Texts(_, example) | Shape::Settings(_, example) => self.texts(key, example, item).map(Given::List),
             Shape::Sizes(_, example) => self.sizes(key, example, item).map(Given::List),
             Shape::Table(path) => {
                 let inner = declared::table(path)?;

@@ -92,6 +92,8 @@ pub enum Selection {
     All,
     /// The look and the versions of one setup, as a place in the show's setups, for the setup's cameras.
     Setup(usize),
+    /// The looks and the versions of some setups, for their cameras.
+    Setups(Vec<usize>),
     /// One version, as a place in the show's versions.
     Version(usize),
 }
@@ -100,14 +102,19 @@ impl Selection {
     /// Whether a job belongs to it.
     #[must_use]
     pub fn has(&self, show: &Show, job: &Job) -> bool {
-        let setup = match self {
-            Self::All => return true,
-            Self::Version(version) => return job.part == Part::Version(*version),
-            Self::Setup(setup) => setup,
-        };
-        let wanted = &show.setups[*setup];
+        let of_setup = |setup: usize| Self::is_of_setup(show, job, setup);
+        match self {
+            Self::All => true,
+            Self::Version(version) => job.part == Part::Version(*version),
+            Self::Setup(setup) => of_setup(*setup),
+            Self::Setups(setups) => setups.iter().any(|setup| of_setup(*setup)),
+        }
+    }
+
+    fn is_of_setup(show: &Show, job: &Job, setup: usize) -> bool {
+        let wanted = &show.setups[setup];
         let part = match job.part {
-            Part::Version(version) => show.versions[version].setup == *setup,
+            Part::Version(version) => show.versions[version].setup == setup,
             Part::Look => wanted.variant.is_none(),
             Part::Variant(variant) => wanted.variant == Some(variant),
         };

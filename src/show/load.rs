@@ -347,6 +347,7 @@ impl Reader {
             balance_kelvin: numeric("balance_kelvin"),
             balance_greener_duv: number(Some(fields), "setup", "balance_greener_duv"),
             balance_note: text(fields, "balance_note"),
+            clips: fields.list("clips").unwrap_or_default().iter().map(|one| text_of(one).to_owned()).collect(),
             lights,
             diffusion_on_lens: fields.one("diffusion_on_lens").map(|_| id(fields, "diffusion_on_lens")),
             haze: flag(fields, "haze"),

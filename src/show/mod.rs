@@ -40,7 +40,7 @@ pub use model::{
     ShowLook, ShowMonitor, Variant,
 };
 pub use proof::{CameraProof, LookProof, MonitorProof, Proof};
-pub use run::{Event, Hold, Left, Made, Options, Run, check_folder, folder_of, run};
+pub use run::{Event, Hold, Left, Made, Options, Run, check_folder, file_of, folder_of, run};
 pub use starter::{start, starter};
 pub use version::{Logged, NewVersion, SetupLog, log};
 pub use words::changes;

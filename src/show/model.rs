@@ -267,6 +267,8 @@ pub struct Setup {
     pub balance_greener_duv: f64,
     /// What the camera's menu says.
     pub balance_note: String,
+    /// Beginnings of the names of its clips and reels, for edit decision lists.
+    pub clips: Vec<String>,
     /// Its lights.
     pub lights: Vec<Light>,
     /// Grade of a diffusion filter on the lens.

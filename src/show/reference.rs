@@ -82,6 +82,9 @@ fn row(page: &mut String, key: &Key) {
             writeln!(page, "| `{name}` | See `{}`. | | table | none | |", inner.map_or("", |inner| inner.written))
         }
         (Shape::Ids(help, example), _) => writeln!(page, "| `{name}` | {help}. | | list of ids | none | `{example}` |"),
+        (Shape::Texts(help, example), _) => {
+            writeln!(page, "| `{name}` | {help}. | | list of texts | none | `{example}` |")
+        }
         (Shape::Sizes(help, example), _) => {
             writeln!(page, "| `{name}` | {help}. | | list of sizes | any | `{example}` |")
         }
@@ -131,7 +134,9 @@ fn of_key(key: &'static Key) -> Value {
             }
             value
         }
-        Shape::Ids(help, example) | Shape::Settings(help, example) => list(help, example, json!({"type": "string"})),
+        Shape::Ids(help, example) | Shape::Texts(help, example) | Shape::Settings(help, example) => {
+            list(help, example, json!({"type": "string"}))
+        }
         Shape::Sizes(help, example) => {
             let mut sizes = list(help, example, json!({"type": "integer", "minimum": 2, "maximum": 129}));
             sizes["minItems"] = json!(1);

@@ -480,6 +480,20 @@ fn header(job: &Job) -> Header {
     Header { comments_allowed: job.comments, newline: job.newline, ..header }
 }
 
+/// The bytes of a job's file, and its table as it is before it is printed.
+///
+/// # Errors
+/// A grade that sends a colour of the table to infinity.
+pub fn file_of(job: &Job) -> Result<(Vec<u8>, Sampled), Vec<Diagnostic>> {
+    let exact = sample_alone(&job.pipeline, job.plan.device.size);
+    if exact.clips.not_finite > 0 {
+        return Err(vec![not_finite(exact.clips.not_finite, job.grade_place.clone())]);
+    }
+    let mut bytes = Vec::new();
+    cube::write(&exact.table, &header(job), &mut bytes);
+    Ok((bytes, exact))
+}
+
 /// What a job's file is made from, and what it is held against.
 pub(super) fn key_of(job: &Job) -> String {
     key(job, &header(job))

@@ -1,0 +1,212 @@
+//! `handoff`: the package for post.
+
+use super::console::{Console, Emphasis, as_json};
+use super::exit::{CommandResult, Outcome};
+use lookwright::diagnostics::{Diagnostic, codes};
+use lookwright::exposure_map::on_card;
+use lookwright::formats::package::PackageWriter;
+use lookwright::handoff::{self, Manifest, Page, StartHere};
+use lookwright::report;
+use lookwright::show::{self, LoadingCard, Made, Proof, Run, Selection, Show, Work};
+use serde_json::json;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
+
+/// Pack a show for post: looks as cubes, steps and CDLs, with everything that says what was approved on set
+#[derive(clap::Args)]
+#[command(after_help = "\
+Examples:  lookwright handoff show.toml --out tidewater.zip
+           lookwright handoff show.toml --setups 7b,14a --out day-3.zip
+           lookwright handoff show.toml --out for-post --display hdr --edl reel-1.edl
+
+The show is compiled as `compile` does it, into --luts; files that are unchanged stay. --out is a zip archive if its name ends with .zip, else
+a folder; neither is ever overwritten. START-HERE in it says what is what; `lookwright receive` checks it on arrival.
+The same texts and date make the same bytes. Without --date the package has that of the show's newest version, or 1980-01-01.")]
+pub struct Arguments {
+    /// The show
+    #[arg(value_name = "SHOW")]
+    file: PathBuf,
+
+    /// Only these setups, by their ids
+    #[arg(long, value_name = "ID", value_delimiter = ',')]
+    setups: Vec<String>,
+
+    /// The package: a zip archive or a folder, which must not exist yet
+    #[arg(long, value_name = "DIR|ZIP")]
+    out: PathBuf,
+
+    /// The monitor whose display the files for post are for (default: the show's first)
+    #[arg(long, value_name = "MONITOR")]
+    display: Option<String>,
+
+    /// Edit decision lists whose events get the grade of their setup; [[setup]] says which clips are its own
+    #[arg(long, value_name = "FILE")]
+    edl: Vec<PathBuf>,
+
+    /// The date that the package carries: YYYY-MM-DD, or with time and zone YYYY-MM-DDTHH:MM:SSZ
+    #[arg(long, value_name = "DATE")]
+    date: Option<String>,
+
+    /// Folder that the show's LUT files are in, or are written to
+    #[arg(long, value_name = "DIR", default_value = "luts-out")]
+    luts: PathBuf,
+}
+
+/// Runs the command.
+pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
+    let (show, doubts) = Show::load(&arguments.file, None)?;
+    let setups = setups(&show, &arguments.setups)?;
+    let options = handoff::Options {
+        reference: reference(&show, arguments.display.as_deref())?,
+        date: date(&show, arguments.date.as_deref())?,
+        lists: lists(&arguments.edl)?,
+        setups,
+    };
+    // Before anything is made: a package is never overwritten.
+    let mut writer = writer(&arguments.out)?;
+    let work = show::prepare(show, doubts)?;
+    console.warnings(&work.warnings);
+    let selection = options.setups.clone().map_or(Selection::All, Selection::Setups);
+    let making = show::Options { out: arguments.luts.clone(), verified: true, force: false, selection };
+    let run = show::run(&work, &making, &AtomicBool::new(false), &|_| {})?;
+    let manifest = handoff::pack(&work, &run, &options, pages(&work, &run, &options), &mut writer)?;
+    let start = StartHere::new(&work, &manifest);
+    writer.add("START-HERE.html", report::start_here_html(&start).into_bytes())?;
+    writer.add("START-HERE.txt", report::start_here_text(&start).into_bytes())?;
+    handoff::finish(&work.show, &options, &mut writer)?;
+    let files = writer.finish()?;
+    let bytes: u64 = files.iter().map(|file| file.size).sum();
+    let missed: Vec<&str> =
+        manifest.luts.iter().filter(|lut| lut.pass == Some(false)).map(|lut| lut.file.as_str()).collect();
+    if console.is_json() {
+        console.document(&json!({
+            "package": arguments.out,
+            "files": files.iter().map(|file| json!({
+                "path": file.path, "bytes": file.size, "sha256": lookwright::plan::hex(&file.sha256),
+            })).collect::<Vec<_>>(),
+            "manifest": manifest,
+            "diagnostics": as_json(&work.warnings),
+        }));
+    } else {
+        console.text(&told(&arguments.out, &manifest, files.len(), bytes, console));
+        for file in &missed {
+            console.text(&format!("  {} misses a tolerance: see its line in the loading card\n", file));
+        }
+    }
+    Ok(if missed.is_empty() { Outcome::Fine } else { Outcome::OutOfTolerance })
+}
+
+fn told(out: &Path, manifest: &Manifest, files: usize, bytes: u64, console: &Console) -> String {
+    let head = console.emphasise(Emphasis::Strong, &manifest.show);
+    let of = manifest.setups.as_ref().map_or("whole show".to_owned(), |setups| format!("setups {}", setups.join(", ")));
+    let mut text = format!("{head}  {of}, {}\n", manifest.date);
+    let mib = bytes as f64 / f64::from(1 << 20);
+    text.push_str(&format!("  package      {} ({files} files, {mib:.0} MiB unpacked)\n", out.display()));
+    text.push_str(&format!("  monitors     {} LUT files, as compiled\n", manifest.luts.len()));
+    let reference = &manifest.reference;
+    text.push_str(&format!(
+        "  post         {} looks and cameras for {} / {} (monitor {}): cube, steps, ACES, CDL\n",
+        manifest.post.len(),
+        reference.encoding,
+        reference.gamut,
+        reference.monitor
+    ));
+    let worst = |of: &dyn Fn(&handoff::PostNote) -> f64| manifest.post.iter().map(of).fold(0.0, f64::max);
+    text.push_str(&format!(
+        "  truth        against the exact looks, chart and skins at -3..+3 stops: cubes ΔE2000 {:.2} at most, steps {:.2}\n",
+        worst(&|post| post.cube_error.max_de),
+        worst(&|post| post.clf_error.max_de)
+    ));
+    let fits: Vec<&handoff::FitNote> = manifest.grades.iter().filter_map(|grade| grade.fit.as_ref()).collect();
+    if !fits.is_empty() {
+        let most = fits.iter().map(|fit| fit.max_de).fold(0.0, f64::max);
+        text.push_str(&format!(
+            "  CDL          {} looks are more than a CDL; the nearest miss by ΔE2000 {most:.1} at most\n",
+            fits.len()
+        ));
+    }
+    text.push_str("  next         START-HERE in the package; `lookwright receive` on the other side\n");
+    text
+}
+
+/// Pages of the show as a whole, and one for each look.
+fn pages<'a>(work: &'a Work, run: &'a Run, options: &handoff::Options) -> Vec<Page<'a>> {
+    let mut pages: Vec<Page<'a>> = Vec::new();
+    let mut add = |name: &str, text: String| {
+        pages.push((name.to_owned(), Box::new(move || Ok(text.into_bytes()))));
+    };
+    // Of some setups only, both would speak of files that are not in the package.
+    if options.setups.is_none()
+        && run.made.iter().all(|made| matches!(made, Made::Written { .. } | Made::Unchanged { .. }))
+    {
+        let proof = Proof::new(work, run);
+        let card = LoadingCard::new(work, &run.ledger, &on_card(work, &run.ledger));
+        add("monitors/loading-card.html", report::loading_card_html(&card));
+        add("monitors/loading-card.txt", report::loading_card_text(&card));
+        add("reports/consistency.html", report::consistency_html(&proof));
+        add("reports/consistency.txt", report::consistency_text(&proof));
+    }
+    pages.extend(super::reports::pages_of_show(work, run));
+    pages
+}
+
+fn writer(out: &Path) -> Result<PackageWriter, Vec<Diagnostic>> {
+    let is_zip = out.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("zip"));
+    if is_zip { PackageWriter::zip(out) } else { PackageWriter::folder(out) }
+}
+
+fn setups(show: &Show, ids: &[String]) -> Result<Option<Vec<usize>>, Vec<Diagnostic>> {
+    if ids.is_empty() {
+        return Ok(None);
+    }
+    let mut setups = Vec::new();
+    for id in ids {
+        setups.push(super::compile_show::setup(show, id.trim())?);
+    }
+    setups.sort_unstable();
+    setups.dedup();
+    Ok(Some(setups))
+}
+
+fn reference(show: &Show, id: Option<&str>) -> Result<usize, Vec<Diagnostic>> {
+    let Some(id) = id else { return Ok(0) };
+    show.monitors.iter().position(|monitor| monitor.id.is(id)).ok_or_else(|| {
+        let known: Vec<&str> = show.monitors.iter().map(|monitor| monitor.id.text.as_str()).collect();
+        let message = format!("the show has no monitor \"{id}\"");
+        vec![Diagnostic::error(&codes::ID_UNKNOWN, message).help(format!("known: {}", known.join(", ")))]
+    })
+}
+
+fn lists(paths: &[PathBuf]) -> Result<Vec<(String, Vec<u8>)>, Vec<Diagnostic>> {
+    let read = |path: &PathBuf| {
+        let bytes = std::fs::read(path).map_err(|error| {
+            vec![Diagnostic::error(&codes::FILE_UNREADABLE, format!("{}: {error}", path.display()))]
+        })?;
+        let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        Ok((name, bytes))
+    };
+    paths.iter().map(read).collect()
+}
+
+/// The date of a package, the same for the same show: the one that was named, else that of the newest version.
+fn date(show: &Show, given: Option<&str>) -> Result<String, Vec<Diagnostic>> {
+    if let Some(given) = given {
+        return moment(given).ok_or_else(|| {
+            let message = format!("\"{given}\" is not a date");
+            vec![Diagnostic::error(&codes::PACKAGE_DATE, message).help("write YYYY-MM-DD, or YYYY-MM-DDTHH:MM:SSZ")]
+        });
+    }
+    let newest = show.versions.iter().filter_map(|version| moment(&version.made.replace(' ', "T"))).max();
+    Ok(newest.unwrap_or_else(|| "1980-01-01T00:00:00Z".to_owned()))
+}
+
+/// A date with or without a time and a zone, as a moment in UTC.
+fn moment(text: &str) -> Option<String> {
+    let text = text.trim();
+    let at = |text: &str| text.parse::<jiff::Timestamp>().ok();
+    let moment = at(text)
+        .or_else(|| at(&format!("{text}Z")))
+        .or_else(|| at(&format!("{text}:00Z")))
+        .or_else(|| at(&format!("{text}T00:00:00Z")))?;
+    Some(moment.strftime("%Y-%m-%dT%H:%M:%SZ").to_string())
+}

@@ -1,0 +1,66 @@
+//! Edit decision lists with the grade of each event's setup.
+
+use super::pack::key_of_setup;
+use super::parts::PartKey;
+use crate::diagnostics::{Diagnostic, codes};
+use crate::formats::edl::{self, Event};
+use crate::plan::Cdl;
+use crate::show::{Job, Work};
+
+/// The lists with their names in the package.
+///
+/// # Errors
+/// A list that can't be read; one of which no event belongs to a setup; two of one name.
+pub(super) fn annotated(
+    work: &Work,
+    jobs: &[&Job],
+    lists: &[(String, Vec<u8>)],
+) -> Result<Vec<(String, Vec<u8>)>, Vec<Diagnostic>> {
+    let grades: Vec<Option<Cdl>> = (0..work.show.setups.len())
+        .map(|setup| {
+            let key = key_of_setup(&work.show, setup);
+            jobs.iter().find(|job| PartKey::of(job) == key).map(|job| job.plan.grade)
+        })
+        .collect();
+    let mut out: Vec<(String, Vec<u8>)> = Vec::new();
+    for (name, bytes) in lists {
+        let mut told = 0_usize;
+        let annotated = edl::annotate(name, bytes, |event| {
+            let cdl = setup_of(work, event).and_then(|setup| grades[setup].as_ref());
+            told += usize::from(cdl.is_some());
+            cdl
+        })?;
+        if told == 0 {
+            let message = format!("{name}: no event of the list belongs to a setup of the show");
+            return Err(vec![
+                Diagnostic::error(&codes::LIST_OF_NO_SETUP, message)
+                    .help("say in [[setup]] which clips or reels are its own: clips = [\"A003\"]"),
+            ]);
+        }
+        let file = format!("post/edl/{}", name.rsplit(['/', '\\']).next().unwrap_or(name));
+        if out.iter().any(|(other, _)| other.eq_ignore_ascii_case(&file)) {
+            let message = format!("two lists have the name {name}");
+            return Err(vec![Diagnostic::error(&codes::SAME_FILE, message).help("rename one of the two")]);
+        }
+        out.push((file, annotated));
+    }
+    Ok(out)
+}
+
+/// The setup whose clips an event belongs to: the one that names the longest beginning of its clip or reel.
+fn setup_of(work: &Work, event: &Event) -> Option<usize> {
+    let names = [event.clip_name.as_deref(), Some(event.reel.as_str())];
+    let length = |clip: &str| {
+        let clip = clip.trim_end_matches('*').to_lowercase();
+        names
+            .iter()
+            .flatten()
+            .any(|name| name.to_lowercase().starts_with(&clip))
+            .then_some(clip.len())
+            .filter(|length| *length > 0)
+    };
+    let of = |setup: usize| work.show.setups[setup].clips.iter().filter_map(|clip| length(clip)).max();
+    let found = (0..work.show.setups.len()).filter_map(|setup| of(setup).map(|length| (length, setup)));
+    // Of two that fit as well, the first.
+    found.max_by_key(|(length, setup)| (*length, std::cmp::Reverse(*setup))).map(|(_, setup)| setup)
+}

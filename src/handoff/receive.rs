@@ -1,0 +1,358 @@
+//! A package on arrival: is it what was packed, and is it what the recipes say.
+//!
+//! Three questions are asked of it, each on its own: whether the bytes are those that were packed (checksums), whether they are what the
+//! texts in the package make (everything is compiled again and compared), and whether the different languages say one picture (cubes,
+//! steps and CDLs against each other, read by nothing but their readers).
+
+use super::compared::{Comparing, Told, told_of};
+use super::manifest::{FORM, MANIFEST, Manifest};
+use super::pack::{Options, Packer, lut_note};
+use super::parts::slashed;
+use super::same_picture::{Picture, same_pictures};
+use super::start::StartHere;
+use crate::diagnostics::{Diagnostic, codes};
+use crate::formats::cube::{self, Tables};
+use crate::formats::package::{CHECKSUMS, MEDIA_HASH_FOLDER, Package, parse_checksums};
+use crate::plan::hex;
+use crate::report;
+use crate::show::{Job, Selection, Show, Work, file_of, prepare};
+use crate::verify::verify;
+use rayon::prelude::*;
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+/// What was found of a file.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Finding {
+    /// Path in the package.
+    pub file: String,
+    /// What is the matter, in a word: "changed", "missing", "renamed", "added", "edited", "re-saved", "swapped", "recipe changed", "unreadable",
+    /// "out of tolerance", "another picture".
+    pub what: &'static str,
+    /// The same in a sentence.
+    pub told: String,
+}
+
+impl Finding {
+    pub(super) fn new(file: impl Into<String>, what: &'static str, told: impl Into<String>) -> Self {
+        Self { file: file.into(), what, told: told.into() }
+    }
+}
+
+/// A package that was looked at.
+#[derive(Debug)]
+pub struct Arrival {
+    /// What it says of itself.
+    pub manifest: Manifest,
+    /// Whether it was made by this version of the program, so that files can be compared byte for byte.
+    pub same_version: bool,
+    /// Files whose bytes are what the texts make.
+    pub identical: usize,
+    /// LUT files that hold all tolerances, and all of them.
+    pub verified: [usize; 2],
+    /// What cubes, steps and CDLs say of each look and camera.
+    pub pictures: Vec<Picture>,
+    /// Everything that is not as it should be.
+    pub findings: Vec<Finding>,
+    /// The show as the package's texts make it.
+    pub work: Work,
+}
+
+/// Looks at a package. `folder` is an empty folder for the show's texts, which are read from there.
+///
+/// # Errors
+/// A package that is refused: hostile, damaged, or none of this program's; texts that can't be compiled any more.
+pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnostic>> {
+    let manifest = manifest(package)?;
+    let mut findings = checksums(package)?;
+    texts(package, folder)?;
+    let work = compiled(&manifest, folder)?;
+    let options = options(package, &manifest, &work)?;
+    let selection = options.setups.clone().map_or(Selection::All, Selection::Setups);
+    let jobs: Vec<&Job> = work.jobs.iter().filter(|job| selection.has(&work.show, job)).collect();
+    let same_version = manifest.program == env!("CARGO_PKG_VERSION");
+    let mut identical = 0;
+    let mut verified = [0, 0];
+    for lut in luts(package, &manifest, &work, &jobs, same_version) {
+        identical += usize::from(lut.identical);
+        verified[0] += usize::from(lut.pass);
+        verified[1] += 1;
+        findings.extend(lut.findings);
+    }
+    let mut sink = Comparing::new(package, &manifest, same_version);
+    let rest = Packer { work: &work, jobs: jobs.clone(), options: &options }.rest(&mut sink)?;
+    let (same, differing) = sink.results();
+    identical += same;
+    findings.extend(differing);
+    let luts = manifest.luts.clone();
+    let made = rest.manifest(&work, &options, manifest.source.clone(), luts);
+    if same_version {
+        findings.extend(first_pages(package, &work, &made));
+    }
+    let pictures = same_pictures(package, &manifest, &work, &jobs, &mut findings);
+    let mut known: Vec<Finding> = Vec::new();
+    for finding in findings {
+        if !known.iter().any(|other| (&other.file, other.what) == (&finding.file, finding.what)) {
+            known.push(finding);
+        }
+    }
+    known.sort_by(|one, other| one.file.cmp(&other.file));
+    Ok(Arrival { manifest, same_version, identical, verified, pictures, findings: known, work })
+}
+
+/// What the package says of itself.
+///
+/// # Errors
+/// It has no `package.json`, or one of another form.
+pub fn manifest(package: &Package) -> Result<Manifest, Vec<Diagnostic>> {
+    let foreign =
+        |why: String| {
+            vec![Diagnostic::error(&codes::PACKAGE_FOREIGN, why).help(
+                "a package is what `lookwright handoff` makes: a zip archive, or a folder with package.json in it",
+            )]
+        };
+    if package.entry(MANIFEST).is_none() {
+        return Err(foreign(format!("the package has no {MANIFEST}")));
+    }
+    let bytes = package.read(MANIFEST)?;
+    let manifest: Manifest =
+        serde_json::from_slice(&bytes).map_err(|error| foreign(format!("{MANIFEST} can't be read: {error}")))?;
+    if manifest.form == FORM {
+        Ok(manifest)
+    } else {
+        Err(foreign(format!("{MANIFEST} is of form {}, not {FORM}", manifest.form)))
+    }
+}
+
+/// What the checksums say: changed, missing, added and renamed files.
+fn checksums(package: &Package) -> Result<Vec<Finding>, Vec<Diagnostic>> {
+    let mut findings = Vec::new();
+    if package.entry(CHECKSUMS).is_none() {
+        findings.push(Finding::new(
+            CHECKSUMS,
+            "missing",
+            "the list of checksums is missing: nothing says what was packed",
+        ));
+        return Ok(findings);
+    }
+    let sums: BTreeMap<String, [u8; 32]> =
+        parse_checksums(&package.read(CHECKSUMS)?)?.into_iter().map(|sum| (sum.path, sum.sha256)).collect();
+    let there: Vec<String> =
+        package.entries().iter().map(|entry| entry.path.clone()).filter(|path| path != CHECKSUMS).collect();
+    let hashes: BTreeMap<String, Result<[u8; 32], Vec<Diagnostic>>> = there
+        .into_par_iter()
+        .map(|path| {
+            let hash = package.read(&path).map(|bytes| Sha256::digest(&bytes).into());
+            (path, hash)
+        })
+        .collect();
+    let mut added: Vec<(&String, [u8; 32])> = Vec::new();
+    for (path, hash) in &hashes {
+        match (hash, sums.get(path)) {
+            (Err(found), _) => {
+                let why = found.first().map_or("", |one| one.message.as_str());
+                findings.push(Finding::new(path, "unreadable", why));
+            }
+            (Ok(hash), Some(sum)) if hash == sum => {}
+            (Ok(_), Some(_)) => {
+                findings.push(Finding::new(path, "changed", "its bytes are not those that were packed"))
+            }
+            (Ok(hash), None) => added.push((path, *hash)),
+        }
+    }
+    for (path, sum) in sums.iter().filter(|(path, _)| !hashes.contains_key(*path)) {
+        match added.iter().position(|(_, hash)| hash == sum) {
+            Some(place) => {
+                let (now, _) = added.remove(place);
+                findings.push(Finding::new(path, "renamed", format!("it is called {now} now")));
+            }
+            None => findings.push(Finding::new(path, "missing", "it was packed, and is not there")),
+        }
+    }
+    // What programs for media hash lists add to their own folder is theirs.
+    let theirs = |path: &str| path.starts_with(&format!("{MEDIA_HASH_FOLDER}/"));
+    let added = added.into_iter().filter(|(path, _)| !theirs(path));
+    findings.extend(added.map(|(path, _)| Finding::new(path, "added", "it was not packed")));
+    Ok(findings)
+}
+
+/// The show's texts, in a folder of this machine.
+fn texts(package: &Package, folder: &Path) -> Result<(), Vec<Diagnostic>> {
+    let unwritable = |error: std::io::Error| {
+        vec![Diagnostic::error(&codes::FILE_UNWRITABLE, format!("{}: {error}", folder.display()))]
+    };
+    let prefix = format!("{}/", super::sources::FOLDER);
+    for entry in package.entries().iter().filter(|entry| entry.path.starts_with(&prefix)) {
+        let bytes = package.read(&entry.path)?;
+        let path = folder.join(&entry.path);
+        fs::create_dir_all(path.parent().unwrap_or(folder)).map_err(unwritable)?;
+        fs::write(&path, bytes).map_err(unwritable)?;
+    }
+    Ok(())
+}
+
+/// The show as the package's texts make it.
+pub(super) fn compiled(manifest: &Manifest, folder: &Path) -> Result<Work, Vec<Diagnostic>> {
+    let inside = Path::new(&manifest.source).components().all(|part| matches!(part, std::path::Component::Normal(_)));
+    let source = folder.join(&manifest.source);
+    if !inside || !source.is_file() {
+        let message = format!("the package has no {}, which {MANIFEST} names as the show", manifest.source);
+        return Err(vec![Diagnostic::error(&codes::PACKAGE_FOREIGN, message).help("ask for the package again")]);
+    }
+    let (show, doubts) = Show::load(&source, None)?;
+    prepare(show, doubts)
+}
+
+fn options(package: &Package, manifest: &Manifest, work: &Work) -> Result<Options, Vec<Diagnostic>> {
+    let show = &work.show;
+    let unknown = |kind: &str, id: &str| {
+        let message = format!("{MANIFEST} speaks of {kind} \"{id}\", which the show does not have");
+        vec![
+            Diagnostic::error(&codes::PACKAGE_FOREIGN, message)
+                .help("the show's text was changed: ask for the package again"),
+        ]
+    };
+    let setups = match &manifest.setups {
+        None => None,
+        Some(ids) => {
+            let places: Result<Vec<usize>, _> =
+                ids.iter().map(|id| show.setup(id).ok_or_else(|| unknown("setup", id))).collect();
+            Some(places?)
+        }
+    };
+    let monitor = &manifest.reference.monitor;
+    let reference =
+        show.monitors.iter().position(|one| one.id.is(monitor)).ok_or_else(|| unknown("monitor", monitor))?;
+    let mut lists = Vec::new();
+    for entry in package.entries().iter().filter(|entry| entry.path.starts_with("post/edl/")) {
+        let name = entry.path.rsplit('/').next().unwrap_or_default().to_owned();
+        lists.push((name, package.read(&entry.path)?));
+    }
+    Ok(Options { setups, reference, date: manifest.date.clone(), lists })
+}
+
+/// What was found of a LUT file.
+struct LutFound {
+    identical: bool,
+    pass: bool,
+    findings: Vec<Finding>,
+}
+
+/// Every LUT file against what its recipe makes, and through the verifier.
+fn luts(package: &Package, manifest: &Manifest, work: &Work, jobs: &[&Job], same_version: bool) -> Vec<LutFound> {
+    let show = &work.show;
+    let mut found: Vec<LutFound> = jobs
+        .par_iter()
+        .map(|job| {
+            let note = lut_note(show, job, String::new(), None);
+            let known = manifest.luts.iter().find(|lut| lut.file == note.file);
+            lut(
+                package,
+                manifest,
+                job,
+                &note.file,
+                known.map(|lut| (lut.fingerprint.as_str(), lut.sha256.as_str())),
+                same_version,
+            )
+        })
+        .collect();
+    let wanted: Vec<String> = jobs.iter().map(|job| format!("monitors/{}", slashed(&job.path))).collect();
+    for lut in manifest.luts.iter().filter(|lut| !wanted.contains(&lut.file)) {
+        let told = "the show's texts don't ask for this file any more: show or recipe was changed";
+        found.push(LutFound {
+            identical: false,
+            pass: false,
+            findings: vec![Finding::new(&lut.file, "recipe changed", told)],
+        });
+    }
+    found
+}
+
+fn lut(
+    package: &Package,
+    manifest: &Manifest,
+    job: &Job,
+    file: &str,
+    known: Option<(&str, &str)>,
+    same_version: bool,
+) -> LutFound {
+    let fault = |what: &'static str, told: String| LutFound {
+        identical: false,
+        pass: false,
+        findings: vec![Finding::new(file, what, told)],
+    };
+    let Some((fingerprint, sha256)) = known else {
+        return fault(
+            "recipe changed",
+            "the show's texts ask for this file, and it was not packed: show or recipe was changed".to_owned(),
+        );
+    };
+    if package.entry(file).is_none() {
+        return fault("missing", "it was packed, and is not there".to_owned());
+    }
+    let first = |found: &[Diagnostic]| found.first().map_or(String::new(), |one| one.message.clone());
+    let bytes = match package.read(file) {
+        Ok(bytes) => bytes,
+        Err(found) => return fault("unreadable", first(&found)),
+    };
+    let (made, exact) = match file_of(job) {
+        Ok(made) => made,
+        Err(found) => return fault("recipe changed", first(&found)),
+    };
+    let table = match cube::parse(file, &bytes).map(|cube| cube.tables) {
+        Ok(Tables::Three(table)) => table,
+        Ok(_) => return fault("edited", "it holds another kind of table than a look's".to_owned()),
+        Err(found) => return fault("unreadable", first(&found)),
+    };
+    let verification = verify(&table, &job.plan, &job.pipeline, &exact);
+    let pass = verification.pass;
+    if bytes == made {
+        return LutFound { identical: true, pass, findings: Vec::new() };
+    }
+    let hash = hex(&Sha256::digest(&bytes));
+    let mut findings = Vec::new();
+    let twin = manifest.luts.iter().find(|lut| lut.sha256 == hash && lut.file != file);
+    if let Some(twin) = twin {
+        findings.push(Finding::new(file, "swapped", format!("it holds the bytes of {}", twin.file)));
+    } else if hash == sha256 && fingerprint != job.plan.fingerprint() {
+        findings.push(Finding::new(
+            file,
+            "recipe changed",
+            format!(
+                "the file is as it was packed; the package's recipe makes another picture now: {}",
+                told_of(&table, &exact.table)
+            ),
+        ));
+    } else {
+        match told_of(&table, &exact.table) {
+            Told::Same if same_version => findings.push(Finding::new(
+                file,
+                "re-saved",
+                "its numbers are the look's, its text is not what was written: another program saved it, or its header was changed",
+            )),
+            Told::Same => {}
+            told => findings.push(Finding::new(file, "edited", format!("its numbers are not the look's: {told}"))),
+        }
+    }
+    if !pass && !findings.is_empty() {
+        findings.push(Finding::new(file, "out of tolerance", "it misses the tolerances of its recipe"));
+    }
+    LutFound { identical: false, pass, findings }
+}
+
+/// Whether the first page is what the package's own figures make.
+fn first_pages(package: &Package, work: &Work, made: &Manifest) -> Vec<Finding> {
+    let start = StartHere::new(work, made);
+    let pages =
+        [("START-HERE.html", report::start_here_html(&start)), ("START-HERE.txt", report::start_here_text(&start))];
+    pages
+        .into_iter()
+        .filter(|(name, page)| {
+            package.entry(name).is_some() && package.read(name).is_ok_and(|bytes| bytes != page.as_bytes())
+        })
+        .map(|(name, _)| Finding::new(name, "edited", "it is not what the package's own figures say"))
+        .collect()
+}

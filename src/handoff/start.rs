@@ -1,0 +1,232 @@
+//! What stands on the first page of a package, in plain words.
+
+use super::manifest::Manifest;
+use super::pack::key_of_setup;
+use super::parts::part_words;
+use crate::show::{Setup, Work};
+use std::collections::BTreeSet;
+
+/// A part of the page.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Section {
+    /// Its title.
+    pub title: &'static str,
+    /// Paragraphs.
+    pub text: Vec<String>,
+    /// A table: its head, and its rows.
+    pub table: Option<(Vec<&'static str>, Vec<Vec<String>>)>,
+}
+
+/// The first page of a package.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StartHere {
+    /// Name of the show.
+    pub show: String,
+    /// What the package is, in one sentence.
+    pub summary: String,
+    /// Its parts.
+    pub sections: Vec<Section>,
+}
+
+impl StartHere {
+    /// For a package of a show.
+    #[must_use]
+    pub fn new(work: &Work, manifest: &Manifest) -> Self {
+        let show = &work.show;
+        let of = match &manifest.setups {
+            None => "all looks of the show".to_owned(),
+            Some(setups) => format!("the looks of setup {}", setups.join(", ")),
+        };
+        let summary = format!(
+            "What was seen on set, for post: {of}. Dated {}; made by lookwright {}, and the same bytes whenever it is made again from the same texts.",
+            manifest.date, manifest.program
+        );
+        let sections = vec![
+            files(manifest),
+            monitored(work, manifest),
+            negative(work, manifest),
+            not_in_the_lut(work, manifest),
+            honest(manifest),
+            check(),
+        ];
+        Self { show: show.name.text.clone(), summary, sections }
+    }
+}
+
+fn section(title: &'static str, text: &[String]) -> Section {
+    Section { title, text: text.to_vec(), table: None }
+}
+
+/// The names of looks and cameras in the files' names.
+fn files(manifest: &Manifest) -> Section {
+    let reference = &manifest.reference;
+    let peak = if matches!(reference.encoding.as_str(), "pq" | "hlg") {
+        format!(", white at {} cd/m²", reference.peak_nits)
+    } else {
+        String::new()
+    };
+    let row = |want: &str, file: &str| vec![want.to_owned(), file.to_owned()];
+    let rows = vec![
+        row("the look on log pictures, in anything that reads a cube", "post/cube/LOOK.CAMERA.cube"),
+        row("the same as steps, for a colour pipeline that reads the Common LUT Format", "post/clf/LOOK.CAMERA.clf"),
+        row("an ACES project: input, look and output apart, named by a metadata file", "post/aces/LOOK.CAMERA.amf"),
+        row("scene-linear pictures in ACES2065-1 (renders, graphics)", "post/linear/LOOK.clf"),
+        row("the grade of the recipe as ASC CDL; LOOK.nearest.cc is only the nearest CDL", "post/cdl/LOOK.cc"),
+        row("what exactly the monitors held", "monitors/"),
+        row("every setting and where it comes from; the texts themselves", "resolved/LOOK.toml; show/"),
+        row("see a log still through a look, without any program but a browser", "viewer.html"),
+        row("frames with and without the look; grey scale and patches", "frames/; tables/"),
+        row("lights, filters, stops, balance, setup by setup", "setups/SETUP.html"),
+    ];
+    Section {
+        title: "Which file for what",
+        text: vec![format!(
+            "LOOK is the look's name, with its variant or version behind a dot; CAMERA the camera's. Files in post/ take full-range signal (10-bit \
+             code / 1023) and give full-range signal for {} / {}{peak}, the display of monitor {}. A look is applied once: by one of these files, not \
+             by two.",
+            reference.encoding, reference.gamut, reference.monitor
+        )],
+        table: Some((vec!["you want", "take"], rows)),
+    }
+}
+
+/// The setups of the package.
+fn setups<'a>(work: &'a Work, manifest: &Manifest) -> Vec<(usize, &'a Setup)> {
+    let named = |setup: &Setup| manifest.setups.as_ref().is_none_or(|ids| ids.iter().any(|id| setup.id.is(id)));
+    work.show.setups.iter().enumerate().filter(|(_, setup)| named(setup)).collect()
+}
+
+fn monitored(work: &Work, manifest: &Manifest) -> Section {
+    let show = &work.show;
+    let rows: Vec<Vec<String>> = setups(work, manifest)
+        .into_iter()
+        .map(|(index, setup)| {
+            let key = key_of_setup(show, index);
+            let balance = setup.balance_kelvin.map_or("not said".to_owned(), |kelvin| format!("{kelvin} K"));
+            let cameras: Vec<&str> =
+                setup.cameras.iter().map(|camera| show.cameras[*camera].id.text.as_str()).collect();
+            let iso = setup.iso.map_or(String::new(), |iso| format!("ISO {iso}"));
+            let stop = setup.t_stop.map_or(String::new(), |stop| format!(" T{stop}"));
+            vec![
+                setup.id.text.clone(),
+                part_words(work, key),
+                cameras.join(", "),
+                balance,
+                format!("{iso}{stop}").trim().to_owned(),
+            ]
+        })
+        .collect();
+    let monitors: BTreeSet<&str> = manifest.luts.iter().map(|lut| lut.monitor.as_str()).collect();
+    let monitors: Vec<&str> = monitors.into_iter().collect();
+    let mut text = vec![format!(
+        "The pictures were looked at through the LUT files in monitors/ on: {}. All of them show one picture, as far as their displays can.",
+        monitors.join(", ")
+    )];
+    if rows.is_empty() {
+        text.push("The show names no setups.".to_owned());
+        return section("What was monitored", &text);
+    }
+    Section {
+        title: "What was monitored",
+        text,
+        table: Some((vec!["setup", "seen through", "cameras", "balance", "rating"], rows)),
+    }
+}
+
+fn negative(work: &Work, manifest: &Manifest) -> Section {
+    let show = &work.show;
+    let used: BTreeSet<&str> = manifest.post.iter().map(|post| post.camera.as_str()).collect();
+    let mut cameras = Vec::new();
+    for camera in show.cameras.iter().filter(|camera| used.contains(camera.id.text.as_str())) {
+        let job = work.jobs.iter().find(|job| show.cameras[job.camera].id.is(&camera.id.text));
+        let Some(job) = job else { continue };
+        let curve = &job.plan.camera.curve;
+        let index = curve.exposure_index().map_or(String::new(), |index| format!(" at EI {index}"));
+        let trim = if camera.trim.is_some() { ", with a trim in every file that brings it to the others" } else { "" };
+        cameras.push(format!(
+            "{}: {}{index} / {}{trim}",
+            camera.id.text,
+            curve.encoding().name,
+            job.plan.camera.gamut.name
+        ));
+    }
+    section(
+        "What is in the negative",
+        &[
+            format!("The cameras' own log signal. {}.", cameras.join("; ")),
+            "The look is not in it, and neither is its exposure: the camera's balance and what hung before lamp and lens are. If a recording looks graded \
+             already, the LUT was recorded into it: say so before anybody grades on top."
+                .to_owned(),
+        ],
+    )
+}
+
+fn not_in_the_lut(work: &Work, manifest: &Manifest) -> Section {
+    let setups = setups(work, manifest);
+    let with = |what: &dyn Fn(&Setup) -> Option<String>| -> Vec<String> {
+        setups
+            .iter()
+            .filter_map(|(_, setup)| what(setup).map(|said| format!("setup {}{said}", setup.id.text)))
+            .collect()
+    };
+    let diffusion = with(&|setup| setup.diffusion_on_lens.as_ref().map(|grade| format!(" (grade {})", grade.text)));
+    let haze = with(&|setup| setup.haze.then(String::new));
+    let mut text = Vec::new();
+    if !diffusion.is_empty() {
+        text.push(format!(
+            "Diffusion on the lens: {}. It is in the negative; no file here adds it again.",
+            diffusion.join(", ")
+        ));
+    }
+    if !haze.is_empty() {
+        text.push(format!(
+            "Haze in the air: {}. It is in the negative, and lifts the blacks from take to take.",
+            haze.join(", ")
+        ));
+    }
+    let recipes = work.jobs.iter().any(|job| !job.plan.diffusion.is_identity());
+    if recipes {
+        text.push("A look with [diffusion] imitates a filter's veil and softened highlights; its halo is spatial, and no LUT holds that.".to_owned());
+    }
+    text.push("Lights, gels, filters and stops: in setups/. Exposure maps were for looking only and are not part of the look.".to_owned());
+    section("What is not in the LUT", &text)
+}
+
+fn honest(manifest: &Manifest) -> Section {
+    let worst = |values: Vec<f64>| {
+        values.into_iter().fold(0.0_f64, |worst, value| if value > worst || value.is_nan() { value } else { worst })
+    };
+    let cube = worst(manifest.post.iter().map(|post| post.cube_error.max_de).collect());
+    let cube_mean = worst(manifest.post.iter().map(|post| post.cube_error.mean_de).collect());
+    let clf = worst(manifest.post.iter().map(|post| post.clf_error.max_de).collect());
+    let clf_mean = worst(manifest.post.iter().map(|post| post.clf_error.mean_de).collect());
+    let mut text = vec![format!(
+        "Held against the exact look on a 24-patch chart and skins from -3 to +3 stops (CIEDE2000; about 1 is just seen side by side): cubes miss it by \
+         {cube_mean:.2} on average in the worst file and {cube:.2} at most, steps by {clf_mean:.2} and {clf:.2}. Each file's own figures: package.json, and in \
+         the file."
+    )];
+    let fits: Vec<&super::manifest::FitNote> = manifest.grades.iter().filter_map(|grade| grade.fit.as_ref()).collect();
+    if !fits.is_empty() {
+        let (least, most) = fits
+            .iter()
+            .fold((f64::INFINITY, 0.0_f64), |(least, most), fit| (least.min(fit.mean_de), most.max(fit.mean_de)));
+        let worst = worst(fits.iter().map(|fit| fit.max_de).collect());
+        text.push(format!(
+            "A CDL can't hold most of these looks: the nearest ones (LOOK.nearest.cc, seen through LOOK.plain.clf) miss them by {least:.1} to {most:.1} on \
+             average and {worst:.1} at most. They are a place to start from, never the look."
+        ));
+    }
+    section("How true the files are", &text)
+}
+
+fn check() -> Section {
+    section(
+        "How to check it",
+        &[
+            "Whether anything was changed on the way: sha256sum -c SHA256SUMS, in this folder. The same hashes stand in ascmhl/ for programs that read media hash \
+             lists."
+                .to_owned(),
+            "Whether the files are what the recipes say: lookwright receive PACKAGE compiles all of them again and compares, byte for byte.".to_owned(),
+        ],
+    )
+}
