@@ -1,5 +1,6 @@
 //! `compare`: two recipes or cubes on the same grey scale and patches.
 
+use super::compare_packages;
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
 use super::inspect::SignalArguments;
@@ -28,6 +29,7 @@ Examples:  lookwright compare recipes/day.toml recipes/night.toml
            lookwright compare look.toml from-set.cube
            lookwright compare day.toml night.toml --report
            lookwright compare old.cube new.cube --encoding logc4 --gamut awg4 --max-de 1
+           lookwright compare monday.zip tuesday.zip              two packages of one show
 
 A cube is seen as the recipe beside it is: same camera, display and levels. Two cubes are seen
 as their comments say, or as s-log3 / s-gamut3.cine on bt1886 / bt709 where they say nothing.
@@ -79,6 +81,10 @@ struct Seen {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
+    let paths = [arguments.a.as_path(), arguments.b.as_path()];
+    if paths.into_iter().all(compare_packages::is_package) {
+        return compare_packages::run(paths, arguments.max_de, console);
+    }
     let given = arguments.signal.assumptions()?;
     let (a, b) = match (load(&arguments.a, &arguments.overrides), load(&arguments.b, &arguments.overrides)) {
         (Ok(a), Ok(b)) => (a, b),

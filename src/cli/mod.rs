@@ -4,6 +4,7 @@ mod camera;
 mod chart;
 mod check;
 mod compare;
+mod compare_packages;
 mod compile;
 mod compile_show;
 mod completions;

@@ -192,6 +192,7 @@ codes! {
     LIST_OF_NO_SETUP = "LW0822", "edit decision list of no setup", "An event belongs to the setup whose `clips` name its clip or reel, or how that begins. None of the list's events does.";
     PACKAGE_DATE = "LW0823", "not a date", "A package carries a date: YYYY-MM-DD, with or without a time and a zone.";
     PACKAGE_FOREIGN = "LW0824", "not a hand-off package", "The package has no package.json of this program, or one of another form, so that there is nothing that it could be held against.";
+    PACKAGE_OTHER_SHOW = "LW0825", "packages of two shows", "Two packages are compared look by look, by the ids of one show. Looks of two shows are compared as recipes or files.";
 }
 
 #[cfg(test)]

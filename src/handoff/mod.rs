@@ -26,6 +26,7 @@ mod same_picture;
 mod sources;
 mod start;
 mod tables;
+mod versions;
 
 pub use manifest::{CdlNote, FitNote, LutNote, MANIFEST, Manifest, PostNote, Reference};
 pub use pack::{Options, Page, finish, key_of_setup, pack};
@@ -34,3 +35,4 @@ pub use post::{POST_SIZE, PostLook, cube_bytes};
 pub use receive::{Arrival, Finding, manifest, receive};
 pub use same_picture::Picture;
 pub use start::{Section, StartHere};
+pub use versions::{LookChange, Packed, State, changes_between, new_versions};

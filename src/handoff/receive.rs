@@ -180,7 +180,7 @@ fn checksums(package: &Package) -> Result<Vec<Finding>, Vec<Diagnostic>> {
 }
 
 /// The show's texts, in a folder of this machine.
-fn texts(package: &Package, folder: &Path) -> Result<(), Vec<Diagnostic>> {
+pub(super) fn texts(package: &Package, folder: &Path) -> Result<(), Vec<Diagnostic>> {
     let unwritable = |error: std::io::Error| {
         vec![Diagnostic::error(&codes::FILE_UNWRITABLE, format!("{}: {error}", folder.display()))]
     };

@@ -1,0 +1,91 @@
+//! `compare A.zip B.zip`: what became of the looks between two packages.
+
+use super::console::{Console, Emphasis};
+use super::exit::{CommandResult, Outcome};
+use lookwright::diagnostics::{Diagnostic, codes};
+use lookwright::formats::package::Package;
+use lookwright::handoff::{LookChange, MANIFEST, Packed, State, changes_between, new_versions};
+use serde_json::json;
+use std::path::Path;
+
+/// Whether a path leads to a package: a zip archive, or a folder with a `package.json`.
+pub fn is_package(path: &Path) -> bool {
+    path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("zip")) || path.join(MANIFEST).is_file()
+}
+
+/// Runs the command for two packages.
+pub fn run(paths: [&Path; 2], max_de: Option<f64>, console: &Console) -> CommandResult {
+    let [a, b] = [read(paths[0])?, read(paths[1])?];
+    let changes = changes_between(&a, &b)?;
+    let versions = new_versions(&a, &b);
+    if console.is_json() {
+        let side = |path: &Path, packed: &Packed| {
+            json!({"package": path, "show": packed.manifest.show, "date": packed.manifest.date, "setups": packed.manifest.setups,
+                "made_by": packed.manifest.program})
+        };
+        console.document(&json!({
+            "a": side(paths[0], &a),
+            "b": side(paths[1], &b),
+            "looks": changes,
+            "new_versions": versions.iter().map(|(setup, id, changed)| json!({"setup": setup, "id": id, "changed": changed})).collect::<Vec<_>>(),
+        }));
+    } else {
+        let mut text = String::new();
+        for (letter, path, packed) in [("A", paths[0], &a), ("B", paths[1], &b)] {
+            let of = packed
+                .manifest
+                .setups
+                .as_ref()
+                .map_or("whole show".to_owned(), |setups| format!("setups {}", setups.join(", ")));
+            let show = console.emphasise(Emphasis::Strong, &packed.manifest.show);
+            text.push_str(&format!("{letter}  {show}  {of}, {} ({})\n", packed.manifest.date, path.display()));
+        }
+        text.push('\n');
+        told(&mut text, &changes, console);
+        for (setup, id, changed) in &versions {
+            text.push_str(&format!("  new version {id} of setup {setup}: {changed}\n"));
+        }
+        console.text(&text);
+    }
+    // Written so that no number fails too.
+    let within = max_de.is_none_or(|limit| changes.iter().all(|change| change.max_de <= limit));
+    Ok(if within { Outcome::Fine } else { Outcome::OutOfTolerance })
+}
+
+fn read(path: &Path) -> Result<Packed, Vec<Diagnostic>> {
+    let package = Package::open(path)?;
+    let folder = tempfile::Builder::new().prefix("lookwright-").tempdir().map_err(|error| {
+        let message = format!("no folder for the show's texts can be made: {error}");
+        vec![Diagnostic::error(&codes::FILE_UNWRITABLE, message).help("make room where temporary files go")]
+    })?;
+    Packed::read(&package, folder.path())
+}
+
+fn told(text: &mut String, changes: &[LookChange], console: &Console) {
+    let name = |change: &LookChange| {
+        if change.part.is_empty() { change.look.clone() } else { format!("{}.{}", change.look, change.part) }
+    };
+    let width = changes.iter().map(|change| name(change).len()).max().unwrap_or(0);
+    for change in changes {
+        let state = match change.state {
+            State::Same => "the same".to_owned(),
+            State::Changed => console.emphasise(Emphasis::Strong, "changed"),
+            State::Added => console.emphasise(Emphasis::Strong, "only in B"),
+            State::Gone => console.emphasise(Emphasis::Strong, "only in A"),
+        };
+        text.push_str(&format!("  {:width$}  {state}\n", name(change)));
+        if change.state != State::Changed {
+            continue;
+        }
+        let indent = " ".repeat(width + 4);
+        let [camera, monitor] = &change.seen;
+        text.push_str(&format!("{indent}{}\n", change.words));
+        text.push_str(&format!(
+            "{indent}ΔE2000 {:.2} mean, {:.2} most on the chart at -3..+3 stops (camera {camera}, monitor {monitor})\n",
+            change.mean_de, change.max_de
+        ));
+        for one in &change.parameters {
+            text.push_str(&format!("{indent}{}  {} → {}\n", one.key, one.a, one.b));
+        }
+    }
+}
