@@ -3,7 +3,7 @@
 use super::manifest::Manifest;
 use super::pack::key_of_setup;
 use super::parts::part_words;
-use crate::show::{Setup, Work};
+use crate::show::{Job, Setup, Work};
 use std::collections::BTreeSet;
 
 /// A part of the page.
@@ -35,11 +35,13 @@ impl StartHere {
         let show = &work.show;
         let of = match &manifest.setups {
             None => "all looks of the show".to_owned(),
-            Some(setups) => format!("the looks of setup {}", setups.join(", ")),
+            Some(setups) if setups.len() == 1 => format!("the look of setup {}", setups[0]),
+            Some(setups) => format!("the looks of setups {}", setups.join(", ")),
         };
         let summary = format!(
             "What was seen on set, for post: {of}. Dated {}; made by lookwright {}, and the same bytes whenever it is made again from the same texts.",
-            manifest.date, manifest.program
+            day(&manifest.date),
+            manifest.program
         );
         let sections = vec![
             files(manifest),
@@ -51,6 +53,11 @@ impl StartHere {
         ];
         Self { show: show.name.text.clone(), summary, sections }
     }
+}
+
+/// The day of a date; all of it where it says more than midnight.
+fn day(date: &str) -> &str {
+    date.strip_suffix("T00:00:00Z").unwrap_or(date)
 }
 
 fn section(title: &'static str, text: &[String]) -> Section {
@@ -184,8 +191,12 @@ fn not_in_the_lut(work: &Work, manifest: &Manifest) -> Section {
             haze.join(", ")
         ));
     }
-    let recipes = work.jobs.iter().any(|job| !job.plan.diffusion.is_identity());
-    if recipes {
+    let show = &work.show;
+    let is_packed = |job: &&Job| {
+        let (look, part) = (&show.looks[job.look].id, show.part_id(job.look, job.part));
+        manifest.post.iter().any(|post| look.is(&post.look) && post.part.eq_ignore_ascii_case(part))
+    };
+    if work.jobs.iter().filter(is_packed).any(|job| !job.plan.diffusion.is_identity()) {
         text.push("A look with [diffusion] imitates a filter's veil and softened highlights; its halo is spatial, and no LUT holds that.".to_owned());
     }
     text.push("Lights, gels, filters and stops: in setups/. Exposure maps were for looking only and are not part of the look.".to_owned());

@@ -2,7 +2,7 @@
 
 use super::page::{masthead, name, page};
 use crate::handoff::{Section, StartHere};
-use maud::html;
+use maud::{Markup, html};
 use std::fmt::Write as _;
 
 /// What kind of page it is.
@@ -13,7 +13,7 @@ const KIND: &str = "start here";
 pub fn start_here_html(start: &StartHere) -> String {
     let body = html! {
         (masthead(KIND, &start.show, &start.summary))
-        main {
+        main.one-page {
             @for section in &start.sections {
                 section {
                     h2 { (section.title) }
@@ -24,7 +24,7 @@ pub fn start_here_html(start: &StartHere) -> String {
                                 thead { tr { @for cell in head { th scope="col" { (cell) } } } }
                                 tbody {
                                     @for row in rows {
-                                        tr { @for cell in row { td { (name(cell)) } } }
+                                        tr { @for cell in row { td { (linked(cell)) } } }
                                     }
                                 }
                             }
@@ -50,6 +50,14 @@ pub fn start_here_text(start: &StartHere) -> String {
         table(&mut text, section);
     }
     text
+}
+
+/// A cell; the name of a page of the package leads to it.
+fn linked(cell: &str) -> Markup {
+    match cell {
+        "viewer.html" => html! { a href=(cell) { (cell) } },
+        _ => name(cell),
+    }
 }
 
 fn table(text: &mut String, section: &Section) {
