@@ -65,28 +65,53 @@ pub(super) struct Comparing<'a> {
     package: &'a Package,
     manifest: &'a Manifest,
     same_version: bool,
+    /// Looks whose recipe was changed since, as files' names begin.
+    changed: Vec<String>,
     hashes: BTreeMap<String, [u8; 32]>,
     identical: usize,
     findings: Vec<Finding>,
 }
 
 impl<'a> Comparing<'a> {
-    pub(super) fn new(package: &'a Package, manifest: &'a Manifest, same_version: bool) -> Self {
-        Self { package, manifest, same_version, hashes: BTreeMap::new(), identical: 0, findings: Vec::new() }
+    pub(super) fn new(package: &'a Package, manifest: &'a Manifest, same_version: bool, changed: Vec<String>) -> Self {
+        let (hashes, findings) = (BTreeMap::new(), Vec::new());
+        Self { package, manifest, same_version, changed, hashes, identical: 0, findings }
     }
 
-    /// Files that are the same, and what was found of the others.
-    pub(super) fn results(self) -> (usize, Vec<Finding>) {
-        (self.identical, self.findings)
+    /// Files that are the same, what was found of the others, and the names of all.
+    pub(super) fn results(self) -> (usize, Vec<Finding>, Vec<String>) {
+        (self.identical, self.findings, self.hashes.into_keys().collect())
     }
 
     /// What is the matter with a file that is not the one that was made.
     fn differing(&self, file: &str, made: &[u8], there: &[u8]) -> Option<Finding> {
+        let own: [u8; 32] = Sha256::digest(there).into();
+        if let Some((other, _)) = self.hashes.iter().find(|(other, hash)| **hash == own && other.as_str() != file) {
+            return Some(Finding::new(file, "swapped", format!("it holds the bytes of {other}")));
+        }
         if file.ends_with(".cube") {
             return self.differing_cube(file, made, there);
         }
         // Another version may write the same thing in other words; what it means is compared elsewhere.
-        self.same_version.then(|| Finding::new(file, "edited", "it is not what the package's recipes make"))
+        self.same_version.then(|| {
+            if self.of_changed_recipe(file) {
+                Finding::new(file, "recipe changed", "the package's recipe makes another file now")
+            } else {
+                Finding::new(file, "edited", "it is not what the package's recipes make")
+            }
+        })
+    }
+
+    /// Whether a file is of a look whose recipe was changed, or of all looks together.
+    fn of_changed_recipe(&self, file: &str) -> bool {
+        let name = file.rsplit('/').next().unwrap_or(file);
+        let name = ["input.", "look.", "output."].iter().find_map(|kind| name.strip_prefix(kind)).unwrap_or(name);
+        let is_own = |stem: &String| name.strip_prefix(stem.as_str()).is_some_and(|rest| rest.starts_with('.'));
+        let is_shared = !file.contains('/') || file.starts_with("setups/") || file.starts_with("post/edl/");
+        let is_collection = file.ends_with(".ccc") || file.ends_with(".cdl");
+        // A camera's input belongs to whichever look was the first.
+        let is_input = file.starts_with("post/aces/input.");
+        !self.changed.is_empty() && (is_shared || is_collection || is_input || self.changed.iter().any(is_own))
     }
 
     fn differing_cube(&self, file: &str, made: &[u8], there: &[u8]) -> Option<Finding> {
@@ -94,37 +119,38 @@ impl<'a> Comparing<'a> {
             Ok(Tables::Three(table)) => Some(table),
             _ => None,
         };
-        let (Some(made), Some(read)) = (table(made), table(there)) else {
+        let (Some(exact), Some(read)) = (table(made), table(there)) else {
             return Some(Finding::new(file, "unreadable", "it is not a table of a look any more"));
         };
-        let hash = |bytes: &[u8]| -> [u8; 32] { Sha256::digest(bytes).into() };
-        let own = hash(there);
-        if let Some((other, _)) = self.hashes.iter().find(|(other, hash)| **hash == own && other.as_str() != file) {
-            return Some(Finding::new(file, "swapped", format!("it holds the bytes of {other}")));
-        }
-        match told_of(&read, &made) {
+        match told_of(&read, &exact) {
             Told::Same if self.same_version => {
                 Some(Finding::new(file, "re-saved", "its numbers are the look's, its text is not what was written"))
             }
             Told::Same => None,
-            told => {
-                let recipe = self.manifest.post.iter().find(|post| post.cube == file).is_some_and(|post| {
-                    !cube::parse(file, there).is_ok_and(|cube| {
-                        crate::compile::fingerprint_in(&cube.comments) != Some(post.fingerprint.as_str())
-                    })
-                });
-                let hint = if recipe { "" } else { " or its header was changed" };
-                Some(Finding::new(file, "edited", format!("its numbers are not the look's{hint}: {told}")))
-            }
+            told if self.of_changed_recipe(file) && self.is_as_noted(file, there) => Some(Finding::new(
+                file,
+                "recipe changed",
+                format!("the package's recipe makes another picture now: {told}"),
+            )),
+            told => Some(Finding::new(file, "edited", format!("its numbers are not the look's: {told}"))),
         }
     }
+
+    /// Whether a cube names the fingerprint that the package says it has.
+    fn is_as_noted(&self, file: &str, there: &[u8]) -> bool {
+        let noted = self.manifest.post.iter().find(|post| post.cube == file).map(|post| post.fingerprint.as_str());
+        cube::parse(file, there).is_ok_and(|cube| crate::compile::fingerprint_in(&cube.comments) == noted)
+    }
 }
+
+/// A file's name; its bytes as they are made, or their hash where the package's are the same; the package's where they are not.
+type Compared = (String, Result<Vec<u8>, Vec<Diagnostic>>, Option<Vec<u8>>);
 
 impl Sink for Comparing<'_> {
     fn take(&mut self, files: Vec<(String, Making<'_>)>) -> Result<(), Vec<Diagnostic>> {
         let package = self.package;
         // First all hashes, so that a file that holds another's bytes is known as that.
-        let made: Vec<(String, Result<Vec<u8>, Vec<Diagnostic>>, Option<Vec<u8>>)> = files
+        let made: Vec<Compared> = files
             .into_iter()
             .par_bridge()
             .map(|(file, make)| {

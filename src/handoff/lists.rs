@@ -1,6 +1,6 @@
 //! Edit decision lists with the grade of each event's setup.
 
-use super::pack::key_of_setup;
+use super::pack::{Options, key_of_setup};
 use super::parts::PartKey;
 use crate::diagnostics::{Diagnostic, codes};
 use crate::formats::edl::{self, Event};
@@ -14,16 +14,17 @@ use crate::show::{Job, Work};
 pub(super) fn annotated(
     work: &Work,
     jobs: &[&Job],
-    lists: &[(String, Vec<u8>)],
+    options: &Options,
 ) -> Result<Vec<(String, Vec<u8>)>, Vec<Diagnostic>> {
     let grades: Vec<Option<Cdl>> = (0..work.show.setups.len())
         .map(|setup| {
             let key = key_of_setup(&work.show, setup);
-            jobs.iter().find(|job| PartKey::of(job) == key).map(|job| job.plan.grade)
+            let is_asked = options.setups.as_ref().is_none_or(|setups| setups.contains(&setup));
+            jobs.iter().find(|job| is_asked && PartKey::of(job) == key).map(|job| job.plan.grade)
         })
         .collect();
     let mut out: Vec<(String, Vec<u8>)> = Vec::new();
-    for (name, bytes) in lists {
+    for (name, bytes) in &options.lists {
         let mut told = 0_usize;
         let annotated = edl::annotate(name, bytes, |event| {
             let cdl = setup_of(work, event).and_then(|setup| grades[setup].as_ref());
@@ -31,7 +32,7 @@ pub(super) fn annotated(
             cdl
         })?;
         if told == 0 {
-            let message = format!("{name}: no event of the list belongs to a setup of the show");
+            let message = format!("{name}: no event of the list belongs to a setup of the package");
             return Err(vec![
                 Diagnostic::error(&codes::LIST_OF_NO_SETUP, message)
                     .help("say in [[setup]] which clips or reels are its own: clips = [\"A003\"]"),

@@ -34,6 +34,14 @@ pub struct Manifest {
     pub grades: Vec<CdlNote>,
 }
 
+impl Manifest {
+    /// The text of `package.json`.
+    #[must_use]
+    pub fn text(&self) -> String {
+        format!("{}\n", serde_json::to_string_pretty(self).unwrap_or_default())
+    }
+}
+
 /// The display of the files for post.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Reference {

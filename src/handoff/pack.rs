@@ -97,8 +97,7 @@ pub fn pack(
     let rest = Packer { work, jobs, options }.rest(writer)?;
     writer.add_many(pages)?;
     let manifest = rest.manifest(work, options, source, luts);
-    let text = serde_json::to_string_pretty(&manifest).unwrap_or_default();
-    writer.add(MANIFEST, format!("{text}\n").into_bytes())?;
+    writer.add(MANIFEST, manifest.text().into_bytes())?;
     Ok(manifest)
 }
 
@@ -211,8 +210,9 @@ impl<'a> Packer<'a> {
     /// Everything but the show's texts and the monitors' files.
     pub(super) fn rest(&self, sink: &mut dyn Sink) -> Result<Rest, Vec<Diagnostic>> {
         let parts = self.parts()?;
-        let first = parts.first().and_then(|part| Some((part.looks.first()?, part.jobs.first()?)));
-        let Some((look, job)) = first else { return Err(vec![nothing()]) };
+        let all = || parts.iter().flat_map(|part| part.looks.iter().zip(&part.jobs));
+        let named = all().find(|(_, job)| Some(job.monitor) == self.reference());
+        let Some((look, job)) = named else { return Err(vec![nothing()]) };
         let reference = look.reference(&self.work.show.monitors[job.monitor].id.text);
         let post = self.post(&parts, sink)?;
         let grades = self.grades(&parts, sink)?;
@@ -221,15 +221,23 @@ impl<'a> Packer<'a> {
         Ok(Rest { reference, post, grades })
     }
 
+    /// The monitor whose display the files for post are for: the one that was asked for, or, where no look of the package is seen on
+    /// it, that of the first.
+    fn reference(&self) -> Option<usize> {
+        let asked = self.jobs.iter().find(|job| job.monitor == self.options.reference);
+        asked.or(self.jobs.first()).map(|job| job.monitor)
+    }
+
     /// Everything that files of one look, variant or version share.
     fn parts(&self) -> Result<Vec<PartWork<'a>>, Vec<Diagnostic>> {
         let jobs = &self.jobs;
         let keys = parts(jobs);
+        let reference = self.reference().unwrap_or(self.options.reference);
         keys.into_par_iter()
             .map(|key| {
                 let jobs: Vec<&Job> = cameras(jobs, key)
                     .into_iter()
-                    .filter_map(|camera| reference_job(jobs, key, camera, self.options.reference))
+                    .filter_map(|camera| reference_job(jobs, key, camera, reference))
                     .collect();
                 let looks: Vec<PostLook> = jobs.iter().map(|job| PostLook::of(job)).collect::<Result<_, _>>()?;
                 let top = looks.iter().map(top).fold(0.0, f64::max);
@@ -431,7 +439,7 @@ impl<'a> Packer<'a> {
 
     /// Edit decision lists with the grade of each event's setup.
     fn lists(&self, sink: &mut dyn Sink) -> Result<(), Vec<Diagnostic>> {
-        let files = super::lists::annotated(self.work, &self.jobs, &self.options.lists)?;
+        let files = super::lists::annotated(self.work, &self.jobs, self.options)?;
         sink.take(files.into_iter().map(|(name, bytes)| (name, Box::new(move || Ok(bytes)) as Making<'_>)).collect())
     }
 

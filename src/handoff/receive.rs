@@ -5,14 +5,16 @@
 //! steps and CDLs against each other, read by nothing but their readers).
 
 use super::compared::{Comparing, Told, told_of};
-use super::manifest::{FORM, MANIFEST, Manifest};
+use super::lists::annotated;
+use super::manifest::{FORM, LutNote, MANIFEST, Manifest};
 use super::pack::{Options, Packer, lut_note};
-use super::parts::slashed;
+use super::parts::{PartKey, part_stem, slashed};
 use super::same_picture::{Picture, same_pictures};
 use super::start::StartHere;
 use crate::diagnostics::{Diagnostic, codes};
 use crate::formats::cube::{self, Tables};
 use crate::formats::package::{CHECKSUMS, MEDIA_HASH_FOLDER, Package, parse_checksums};
+use crate::lut::Sampled;
 use crate::plan::hex;
 use crate::report;
 use crate::show::{Job, Selection, Show, Work, file_of, prepare};
@@ -67,40 +69,77 @@ pub struct Arrival {
 /// A package that is refused: hostile, damaged, or none of this program's; texts that can't be compiled any more.
 pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnostic>> {
     let manifest = manifest(package)?;
-    let mut findings = checksums(package)?;
+    let (mut findings, renamed) = checksums(package)?;
     texts(package, folder)?;
     let work = compiled(&manifest, folder)?;
-    let options = options(package, &manifest, &work)?;
+    let mut options = options(&manifest, &work)?;
     let selection = options.setups.clone().map_or(Selection::All, Selection::Setups);
     let jobs: Vec<&Job> = work.jobs.iter().filter(|job| selection.has(&work.show, job)).collect();
+    options.lists = lists(package, &work, &jobs, &options, &mut findings)?;
     let same_version = manifest.program == env!("CARGO_PKG_VERSION");
-    let mut identical = 0;
-    let mut verified = [0, 0];
-    for lut in luts(package, &manifest, &work, &jobs, same_version) {
-        identical += usize::from(lut.identical);
-        verified[0] += usize::from(lut.pass);
-        verified[1] += 1;
-        findings.extend(lut.findings);
-    }
-    let mut sink = Comparing::new(package, &manifest, same_version);
+    let luts = luts(package, &manifest, &work, &jobs, same_version);
+    let mut sink = Comparing::new(package, &manifest, same_version, changed_looks(&work, &jobs, &luts));
     let rest = Packer { work: &work, jobs: jobs.clone(), options: &options }.rest(&mut sink)?;
-    let (same, differing) = sink.results();
-    identical += same;
+    let (same, differing, names) = sink.results();
+    let identical = same + luts.iter().filter(|lut| lut.identical).count();
+    let verified = [luts.iter().filter(|lut| lut.pass).count(), luts.len()];
+    let notes = luts.iter().filter_map(|lut| lut.note.clone()).collect();
+    findings.extend(luts.into_iter().flat_map(|lut| lut.findings));
     findings.extend(differing);
-    let luts = manifest.luts.clone();
-    let made = rest.manifest(&work, &options, manifest.source.clone(), luts);
+    let made = rest.manifest(&work, &options, manifest.source.clone(), notes);
     if same_version {
         findings.extend(first_pages(package, &work, &made));
+        findings.extend(added(package, &names, &made, &renamed));
     }
     let pictures = same_pictures(package, &manifest, &work, &jobs, &mut findings);
+    Ok(Arrival { manifest, same_version, identical, verified, pictures, findings: each_once(findings), work })
+}
+
+/// Findings by their files, each once; a file that is called otherwise now is not missing too.
+fn each_once(findings: Vec<Finding>) -> Vec<Finding> {
+    let renamed: Vec<String> =
+        findings.iter().filter(|one| one.what == "renamed").map(|one| one.file.clone()).collect();
     let mut known: Vec<Finding> = Vec::new();
     for finding in findings {
-        if !known.iter().any(|other| (&other.file, other.what) == (&finding.file, finding.what)) {
+        let is_known = known.iter().any(|other| (&other.file, other.what) == (&finding.file, finding.what));
+        let is_renamed = finding.what == "missing" && renamed.contains(&finding.file);
+        if !is_known && !is_renamed {
             known.push(finding);
         }
     }
     known.sort_by(|one, other| one.file.cmp(&other.file));
-    Ok(Arrival { manifest, same_version, identical, verified, pictures, findings: known, work })
+    known
+}
+
+/// How the names of files begin of looks whose recipe is not the one any more that they were packed with.
+fn changed_looks(work: &Work, jobs: &[&Job], luts: &[LutFound]) -> Vec<String> {
+    let changed = |job: &&&Job| {
+        let file = format!("monitors/{}", slashed(&job.path));
+        luts.iter().any(|lut| lut.findings.iter().any(|one| one.file == file && one.what == "recipe changed"))
+    };
+    let mut stems: Vec<String> =
+        jobs.iter().filter(changed).map(|job| part_stem(&work.show, PartKey::of(job))).collect();
+    stems.dedup();
+    stems
+}
+
+/// Folders all of whose files follow from the package's texts.
+const MADE: [&str; 6] = ["post/", "resolved/", "frames/", "tables/", "setups/", "monitors/"];
+
+/// Files that nothing in the package asks for: whatever a list of checksums says of them.
+fn added(package: &Package, names: &[String], made: &Manifest, renamed: &[String]) -> Vec<Finding> {
+    let is_known = |path: &String| {
+        names.contains(path)
+            || renamed.contains(path)
+            || made.luts.iter().any(|lut| lut.file == *path)
+            || path.starts_with(LISTS)
+            || path.starts_with("monitors/loading-card.")
+    };
+    let there = package.entries().iter().map(|entry| &entry.path);
+    there
+        .filter(|path| MADE.iter().any(|folder| path.starts_with(folder)) && !is_known(path))
+        .map(|path| Finding::new(path, "added", "nothing in the package asks for it"))
+        .collect()
 }
 
 /// What the package says of itself.
@@ -127,8 +166,8 @@ pub fn manifest(package: &Package) -> Result<Manifest, Vec<Diagnostic>> {
     }
 }
 
-/// What the checksums say: changed, missing, added and renamed files.
-fn checksums(package: &Package) -> Result<Vec<Finding>, Vec<Diagnostic>> {
+/// What the checksums say: changed, missing, added and renamed files; and what the latter are called now.
+fn checksums(package: &Package) -> Result<(Vec<Finding>, Vec<String>), Vec<Diagnostic>> {
     let mut findings = Vec::new();
     if package.entry(CHECKSUMS).is_none() {
         findings.push(Finding::new(
@@ -136,7 +175,7 @@ fn checksums(package: &Package) -> Result<Vec<Finding>, Vec<Diagnostic>> {
             "missing",
             "the list of checksums is missing: nothing says what was packed",
         ));
-        return Ok(findings);
+        return Ok((findings, Vec::new()));
     }
     let sums: BTreeMap<String, [u8; 32]> =
         parse_checksums(&package.read(CHECKSUMS)?)?.into_iter().map(|sum| (sum.path, sum.sha256)).collect();
@@ -163,11 +202,13 @@ fn checksums(package: &Package) -> Result<Vec<Finding>, Vec<Diagnostic>> {
             (Ok(hash), None) => added.push((path, *hash)),
         }
     }
+    let mut renamed = Vec::new();
     for (path, sum) in sums.iter().filter(|(path, _)| !hashes.contains_key(*path)) {
         match added.iter().position(|(_, hash)| hash == sum) {
             Some(place) => {
                 let (now, _) = added.remove(place);
                 findings.push(Finding::new(path, "renamed", format!("it is called {now} now")));
+                renamed.push(now.clone());
             }
             None => findings.push(Finding::new(path, "missing", "it was packed, and is not there")),
         }
@@ -176,7 +217,7 @@ fn checksums(package: &Package) -> Result<Vec<Finding>, Vec<Diagnostic>> {
     let theirs = |path: &str| path.starts_with(&format!("{MEDIA_HASH_FOLDER}/"));
     let added = added.into_iter().filter(|(path, _)| !theirs(path));
     findings.extend(added.map(|(path, _)| Finding::new(path, "added", "it was not packed")));
-    Ok(findings)
+    Ok((findings, renamed))
 }
 
 /// The show's texts, in a folder of this machine.
@@ -206,7 +247,7 @@ pub(super) fn compiled(manifest: &Manifest, folder: &Path) -> Result<Work, Vec<D
     prepare(show, doubts)
 }
 
-fn options(package: &Package, manifest: &Manifest, work: &Work) -> Result<Options, Vec<Diagnostic>> {
+fn options(manifest: &Manifest, work: &Work) -> Result<Options, Vec<Diagnostic>> {
     let show = &work.show;
     let unknown = |kind: &str, id: &str| {
         let message = format!("{MANIFEST} speaks of {kind} \"{id}\", which the show does not have");
@@ -226,18 +267,43 @@ fn options(package: &Package, manifest: &Manifest, work: &Work) -> Result<Option
     let monitor = &manifest.reference.monitor;
     let reference =
         show.monitors.iter().position(|one| one.id.is(monitor)).ok_or_else(|| unknown("monitor", monitor))?;
+    Ok(Options { setups, reference, date: manifest.date.clone(), lists: Vec::new() })
+}
+
+/// The folder of edit decision lists.
+const LISTS: &str = "post/edl/";
+
+/// The edit decision lists that are in the package. What can't be one is told, and left aside.
+fn lists(
+    package: &Package,
+    work: &Work,
+    jobs: &[&Job],
+    options: &Options,
+    findings: &mut Vec<Finding>,
+) -> Result<Vec<(String, Vec<u8>)>, Vec<Diagnostic>> {
     let mut lists = Vec::new();
-    for entry in package.entries().iter().filter(|entry| entry.path.starts_with("post/edl/")) {
-        let name = entry.path.rsplit('/').next().unwrap_or_default().to_owned();
-        lists.push((name, package.read(&entry.path)?));
+    for entry in package.entries().iter().filter(|entry| entry.path.starts_with(LISTS)) {
+        let name = entry.path[LISTS.len()..].to_owned();
+        let list = (name, package.read(&entry.path)?);
+        let alone = Options { lists: vec![list.clone()], ..options.clone() };
+        match annotated(work, jobs, &alone) {
+            Ok(_) if !list.0.contains('/') => lists.push(list),
+            Ok(_) => findings.push(Finding::new(&entry.path, "added", "it was not packed")),
+            Err(found) => {
+                let why = found.first().map_or("", |one| one.message.as_str());
+                findings.push(Finding::new(&entry.path, "edited", format!("it is no list of this package: {why}")));
+            }
+        }
     }
-    Ok(Options { setups, reference, date: manifest.date.clone(), lists })
+    Ok(lists)
 }
 
 /// What was found of a LUT file.
 struct LutFound {
     identical: bool,
     pass: bool,
+    /// What the package's texts say of it; `None` where they don't ask for it.
+    note: Option<LutNote>,
     findings: Vec<Finding>,
 }
 
@@ -247,16 +313,14 @@ fn luts(package: &Package, manifest: &Manifest, work: &Work, jobs: &[&Job], same
     let mut found: Vec<LutFound> = jobs
         .par_iter()
         .map(|job| {
-            let note = lut_note(show, job, String::new(), None);
-            let known = manifest.luts.iter().find(|lut| lut.file == note.file);
-            lut(
-                package,
-                manifest,
-                job,
-                &note.file,
-                known.map(|lut| (lut.fingerprint.as_str(), lut.sha256.as_str())),
-                same_version,
-            )
+            let file = format!("monitors/{}", slashed(&job.path));
+            let known = manifest.luts.iter().find(|lut| lut.file == file);
+            let made = file_of(job);
+            let found = lut(package, manifest, job, known, made.as_ref().ok(), same_version);
+            // Of a file that is another one, nobody knows any more whether the right one held its tolerances.
+            let pass = if found.identical { Some(found.pass) } else { known.and_then(|known| known.pass) };
+            let sha256 = made.as_ref().map(|(bytes, _)| hex(&Sha256::digest(bytes))).unwrap_or_default();
+            LutFound { note: Some(lut_note(show, job, sha256, pass)), ..found }
         })
         .collect();
     let wanted: Vec<String> = jobs.iter().map(|job| format!("monitors/{}", slashed(&job.path))).collect();
@@ -265,6 +329,7 @@ fn luts(package: &Package, manifest: &Manifest, work: &Work, jobs: &[&Job], same
         found.push(LutFound {
             identical: false,
             pass: false,
+            note: None,
             findings: vec![Finding::new(&lut.file, "recipe changed", told)],
         });
     }
@@ -275,16 +340,18 @@ fn lut(
     package: &Package,
     manifest: &Manifest,
     job: &Job,
-    file: &str,
-    known: Option<(&str, &str)>,
+    known: Option<&LutNote>,
+    made: Option<&(Vec<u8>, Sampled)>,
     same_version: bool,
 ) -> LutFound {
+    let file = &format!("monitors/{}", slashed(&job.path));
     let fault = |what: &'static str, told: String| LutFound {
         identical: false,
         pass: false,
+        note: None,
         findings: vec![Finding::new(file, what, told)],
     };
-    let Some((fingerprint, sha256)) = known else {
+    let Some(known) = known else {
         return fault(
             "recipe changed",
             "the show's texts ask for this file, and it was not packed: show or recipe was changed".to_owned(),
@@ -298,26 +365,25 @@ fn lut(
         Ok(bytes) => bytes,
         Err(found) => return fault("unreadable", first(&found)),
     };
-    let (made, exact) = match file_of(job) {
-        Ok(made) => made,
-        Err(found) => return fault("recipe changed", first(&found)),
+    let Some((made, exact)) = made else {
+        return fault("recipe changed", "the package's recipe makes no file any more".to_owned());
     };
     let table = match cube::parse(file, &bytes).map(|cube| cube.tables) {
         Ok(Tables::Three(table)) => table,
         Ok(_) => return fault("edited", "it holds another kind of table than a look's".to_owned()),
         Err(found) => return fault("unreadable", first(&found)),
     };
-    let verification = verify(&table, &job.plan, &job.pipeline, &exact);
+    let verification = verify(&table, &job.plan, &job.pipeline, exact);
     let pass = verification.pass;
-    if bytes == made {
-        return LutFound { identical: true, pass, findings: Vec::new() };
+    if bytes == *made {
+        return LutFound { identical: true, pass, note: None, findings: Vec::new() };
     }
     let hash = hex(&Sha256::digest(&bytes));
     let mut findings = Vec::new();
-    let twin = manifest.luts.iter().find(|lut| lut.sha256 == hash && lut.file != file);
+    let twin = manifest.luts.iter().find(|lut| lut.sha256 == hash && lut.file != *file);
     if let Some(twin) = twin {
         findings.push(Finding::new(file, "swapped", format!("it holds the bytes of {}", twin.file)));
-    } else if hash == sha256 && fingerprint != job.plan.fingerprint() {
+    } else if hash == known.sha256 && known.fingerprint != job.plan.fingerprint() {
         findings.push(Finding::new(
             file,
             "recipe changed",
@@ -340,19 +406,23 @@ fn lut(
     if !pass && !findings.is_empty() {
         findings.push(Finding::new(file, "out of tolerance", "it misses the tolerances of its recipe"));
     }
-    LutFound { identical: false, pass, findings }
+    LutFound { identical: false, pass, note: None, findings }
 }
 
-/// Whether the first page is what the package's own figures make.
+/// Whether the first page and the package's own description are what its texts make.
 fn first_pages(package: &Package, work: &Work, made: &Manifest) -> Vec<Finding> {
     let start = StartHere::new(work, made);
-    let pages =
-        [("START-HERE.html", report::start_here_html(&start)), ("START-HERE.txt", report::start_here_text(&start))];
-    pages
-        .into_iter()
-        .filter(|(name, page)| {
-            package.entry(name).is_some() && package.read(name).is_ok_and(|bytes| bytes != page.as_bytes())
-        })
-        .map(|(name, _)| Finding::new(name, "edited", "it is not what the package's own figures say"))
-        .collect()
+    let pages = [
+        ("START-HERE.html", report::start_here_html(&start)),
+        ("START-HERE.txt", report::start_here_text(&start)),
+        (MANIFEST, made.text()),
+    ];
+    let found = pages.into_iter().filter_map(|(name, page)| {
+        if package.entry(name).is_none() {
+            return Some(Finding::new(name, "missing", "every package has it"));
+        }
+        let is_same = package.read(name).is_ok_and(|bytes| bytes == page.as_bytes());
+        (!is_same).then(|| Finding::new(name, "edited", "it is not what the package's own texts say"))
+    });
+    found.collect()
 }

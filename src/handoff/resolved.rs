@@ -3,11 +3,14 @@
 use super::parts::{PartKey, part_words};
 use super::sources::Sources;
 use crate::explain::{Origin, parameters};
+use crate::plan::Trim;
+use crate::recipe::Value;
 use crate::show::{Job, Part, Work};
 use std::fmt::Write as _;
+use std::path::Path;
 
-/// A complete recipe of a job, each value with where it comes from. It compiles on its own, but for what a variant changes beyond a
-/// recipe's keys, which its head says.
+/// A complete recipe of a job, each value with where it comes from. It compiles on its own, in its place in the package, but for what a
+/// camera's trim and a variant change beyond a recipe's keys, which its head says.
 pub(super) fn resolved(work: &Work, job: &Job, sources: &Sources) -> String {
     let show = &work.show;
     let (camera, monitor) = (&show.cameras[job.camera].id.text, &show.monitors[job.monitor].id.text);
@@ -16,7 +19,7 @@ pub(super) fn resolved(work: &Work, job: &Job, sources: &Sources) -> String {
         one_line(&show.name.text),
         part_words(work, PartKey::of(job)),
     );
-    if let Some(beyond) = beyond_keys(work, job) {
+    for beyond in beyond_keys(work, job) {
         let _ = writeln!(text, "# {beyond}");
     }
     let _ = writeln!(text, "# fingerprint {}", job.plan.fingerprint());
@@ -34,10 +37,12 @@ pub(super) fn resolved(work: &Work, job: &Job, sources: &Sources) -> String {
             let is_resolved = matches!(parameter.declared.path, "look.extends" | "grade.from" | "grade.from_id");
             let is_partner = matches!(&parameter.origin, Origin::From(path) if parameter.declared.excludes == path.rsplit('.').next());
             if let Some(value) = parameter.value.as_ref().filter(|_| !is_resolved && !is_partner) {
+                let elsewhere = table_of_post(job, parameter.declared.path, sources);
                 let _ = writeln!(
                     text,
-                    "{} = {value}  # {}",
+                    "{} = {}  # {}",
                     parameter.declared.key(),
+                    elsewhere.unwrap_or_else(|| in_toml(value)),
                     one_line(&origin(&parameter.origin, sources))
                 );
             }
@@ -46,14 +51,28 @@ pub(super) fn resolved(work: &Work, job: &Job, sources: &Sources) -> String {
     text
 }
 
-/// What a variant changes that no key of a recipe says.
-fn beyond_keys(work: &Work, job: &Job) -> Option<String> {
+/// The path of a table from post, which is written relative to the recipe, as it is from here.
+fn table_of_post(job: &Job, path: &str, sources: &Sources) -> Option<String> {
+    let written = job.recipe.get(path).filter(|_| path == "after.cube")?;
+    let Value::Text(cube) = &written.value else { return None };
+    let folder = Path::new(&written.span.source.name).parent()?;
+    let place = sources.place(folder.join(cube).to_str()?)?;
+    Some(in_toml(&Value::Text(format!("../{place}"))))
+}
+
+/// What a camera's trim and a variant change that no key of a recipe says.
+fn beyond_keys(work: &Work, job: &Job) -> Vec<String> {
+    let mut lines = Vec::new();
+    if job.plan.camera_trim != Trim::IDENTITY {
+        let trim = work.show.cameras[job.camera].trim.as_ref().map_or("", |trim| trim.text.as_str());
+        lines.push(format!("the camera's own trim, {}, stands before everything here", one_line(trim)));
+    }
     let variant = match job.part {
         Part::Look => None,
         Part::Variant(variant) => Some(variant),
         Part::Version(version) => work.show.setups[work.show.versions[version].setup].variant,
     };
-    let variant = &work.show.looks[job.look].variants[variant?];
+    let Some(variant) = variant.map(|variant| &work.show.looks[job.look].variants[variant]) else { return lines };
     let mut words = Vec::new();
     if variant.exposure_stops != 0.0 {
         words.push(format!("its exposure of {:+} stops is added to the recipe's", variant.exposure_stops));
@@ -64,7 +83,10 @@ fn beyond_keys(work: &Work, job: &Job) -> Option<String> {
     if variant.monochrome {
         words.push("the picture is shown in its luminance alone".to_owned());
     }
-    (!words.is_empty()).then(|| format!("variant {}: {}", variant.id.text, words.join("; ")))
+    if !words.is_empty() {
+        lines.push(format!("variant {}: {}", variant.id.text, words.join("; ")));
+    }
+    lines
 }
 
 /// Where a value comes from, by its place in the package.
@@ -76,6 +98,17 @@ fn origin(origin: &Origin, sources: &Sources) -> String {
         },
         other => other.to_string(),
     }
+}
+
+/// A value as TOML has it, on one line.
+fn in_toml(value: &Value) -> String {
+    let Value::Text(text) = value else { return value.to_string() };
+    let escaped = text.chars().map(|character| match character {
+        '"' | '\\' => format!("\\{character}"),
+        _ if character.is_control() => format!("\\u{:04X}", u32::from(character)),
+        _ => character.to_string(),
+    });
+    format!("\"{}\"", escaped.collect::<String>())
 }
 
 fn one_line(text: &str) -> String {

@@ -20,6 +20,11 @@ use serde::Serialize;
 /// numbers.
 const ROUNDING_DE: f64 = 0.01;
 
+/// Whether a value is beyond what it may be; what is no number is beyond all.
+fn beyond(value: f64, most: f64) -> bool {
+    value.is_nan() || value > most
+}
+
 /// What the files of a look and camera say.
 #[derive(Clone, Debug, Serialize)]
 pub struct Picture {
@@ -78,6 +83,7 @@ fn of_post(
     let look = PostLook::of(job).ok()?;
     let reader = Reader {
         package,
+        jobs,
         look: &look,
         translation: Translation::new(&look.plan, &look.pipeline),
         findings: Vec::new(),
@@ -87,6 +93,8 @@ fn of_post(
 
 struct Reader<'a> {
     package: &'a Package,
+    /// Those that the package is for.
+    jobs: &'a [&'a Job],
     look: &'a PostLook,
     translation: Translation<'a>,
     findings: Vec<Finding>,
@@ -127,8 +135,7 @@ impl Reader<'_> {
     /// A file that misses more of the look than it did when it was written.
     fn held(&mut self, file: &str, now: Option<WholeError>, packed: WholeError) {
         let Some(now) = now else { return };
-        // Written so that no number fails too.
-        if !(now.max_de <= packed.max_de + ROUNDING_DE) {
+        if beyond(now.max_de, packed.max_de + ROUNDING_DE) {
             let told = format!(
                 "it misses the recipe's look by CIEDE2000 {:.2}, and missed it by {:.2} when it was packed",
                 now.max_de, packed.max_de
@@ -147,7 +154,7 @@ impl Reader<'_> {
         let whole = whole?;
         let chained = |signal: Rgb| lists.iter().fold(signal, |value, list| list.apply(value));
         let most = self.most(patches, chained, |signal| whole.apply(signal));
-        if !(most <= ROUNDING_DE) {
+        if beyond(most, ROUNDING_DE) {
             let told = format!("input, look and output together differ from {} by CIEDE2000 {most:.2}", post.clf);
             self.findings.push(Finding::new(&post.amf, "another picture", told));
         }
@@ -177,8 +184,8 @@ impl Reader<'_> {
         // Its figures were measured with the look's first camera; what the others differ by is the chart as they record it.
         let first = PartKey::of(job);
         let of_first =
-            work.jobs.iter().find(|other| PartKey::of(other) == first).is_some_and(|other| other.camera == job.camera);
-        if of_first && !((mean - fit.mean_de).abs() <= ROUNDING_DE) {
+            self.jobs.iter().find(|other| PartKey::of(other) == first).is_some_and(|other| other.camera == job.camera);
+        if of_first && beyond((mean - fit.mean_de).abs(), ROUNDING_DE) {
             let told =
                 format!("it misses the look by CIEDE2000 {mean:.2} on average, and {:.2} is said of it", fit.mean_de);
             self.findings.push(Finding::new(&fit.file, "another picture", told));

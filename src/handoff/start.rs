@@ -85,16 +85,27 @@ fn files(manifest: &Manifest) -> Section {
         row("frames with and without the look; grey scale and patches", "frames/; tables/"),
         row("lights, filters, stops, balance, setup by setup", "setups/SETUP.html"),
     ];
-    Section {
-        title: "Which file for what",
-        text: vec![format!(
-            "LOOK is the look's name, with its variant or version behind a dot; CAMERA the camera's. Files in post/ take full-range signal (10-bit \
+    let mut text = vec![format!(
+        "LOOK is the look's name, with its variant or version behind a dot; CAMERA the camera's. Files in post/ take full-range signal (10-bit \
              code / 1023) and give full-range signal for {} / {}{peak}, the display of monitor {}. A look is applied once: by one of these files, not \
              by two.",
-            reference.encoding, reference.gamut, reference.monitor
-        )],
-        table: Some((vec!["you want", "take"], rows)),
+        reference.encoding, reference.gamut, reference.monitor
+    )];
+    // Looks that the monitor never showed.
+    let others: BTreeSet<String> = manifest
+        .post
+        .iter()
+        .filter(|post| post.monitor != reference.monitor)
+        .map(|post| format!("look {} for monitor {}", post.look, post.monitor))
+        .collect();
+    if !others.is_empty() {
+        let others: Vec<String> = others.into_iter().collect();
+        text.push(format!(
+            "Not seen on that monitor, and therefore for the display of another: {}. The files say which in their heads.",
+            others.join("; ")
+        ));
     }
+    Section { title: "Which file for what", text, table: Some((vec!["you want", "take"], rows)) }
 }
 
 /// The setups of the package.
