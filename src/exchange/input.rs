@@ -13,11 +13,12 @@ use nalgebra::Matrix3;
 /// Signals that a table stores stay within this of 0..1: further out they have no meaning.
 const BEYOND: f64 = 0.25;
 
-/// From the camera's signal to linear ACEScg: its gamut compressed, if the plan asks for it, and exposed, if `exposed`.
+/// From the camera's signal to linear ACEScg, its gamut compressed, if the plan asks for it. The recipe's exposure is not in it: neither of
+/// the two knows how bright light is.
 ///
 /// The compression, and root terms of a trim, stand before the decoding, in the camera's own signal: what they leave as it was, a table
 /// leaves exactly as it was, and no light needs an axis of its own.
-pub(super) fn input(plan: &Plan, pipeline: &Pipeline, size: usize, signals: &[Rgb], exposed: bool) -> Vec<Step> {
+pub(super) fn input(plan: &Plan, pipeline: &Pipeline, size: usize, signals: &[Rgb]) -> Vec<Step> {
     let curve = &plan.camera.curve;
     let mut steps = Vec::new();
     let blocks = pipeline.camera_blocks();
@@ -29,9 +30,9 @@ pub(super) fn input(plan: &Plan, pipeline: &Pipeline, size: usize, signals: &[Rg
     let error =
         StepError { name: decode.node.name.clone(), most: decode.codes, mean: decode.codes, unit: "ten-bit codes" };
     steps.push(Step { node: decode.node, error: (decode.codes > 0.0).then_some(error) });
-    let matrix = if exposed { linear } else { linear / exp2(plan.exposure_stops) };
+    let matrix = linear / exp2(plan.exposure_stops);
     if matrix != Matrix3::identity() {
-        steps.push(Step::exact(camera_matrix(plan, &matrix, exposed)));
+        steps.push(Step::exact(camera_matrix(plan, &matrix)));
     }
     steps
 }
@@ -41,19 +42,13 @@ fn linear_part(blocks: &[Block]) -> Matrix3<f64> {
     blocks.iter().fold(Matrix3::identity(), |all, block| if let Block::Matrix(one) = block { one * all } else { all })
 }
 
-fn camera_matrix(plan: &Plan, matrix: &Matrix3<f64>, exposed: bool) -> Node {
+fn camera_matrix(plan: &Plan, matrix: &Matrix3<f64>) -> Node {
     let trim = if plan.camera_trim == crate::plan::Trim::IDENTITY && plan.trim == crate::plan::Trim::IDENTITY {
         ""
     } else {
         ", with the camera's trim"
     };
-    let exposure = if exposed && plan.exposure_stops != 0.0 {
-        format!(", and the recipe's exposure of {:+} stops", plan.exposure_stops)
-    } else {
-        String::new()
-    };
-    let description =
-        format!("{} to ACEScg, adapted by {}{trim}{exposure}", plan.camera.gamut.id, plan.adaptation.id());
+    let description = format!("{} to ACEScg, adapted by {}{trim}", plan.camera.gamut.id, plan.adaptation.id());
     matrix_node("camera to ACEScg", &description, matrix)
 }
 

@@ -100,10 +100,10 @@ impl<'a> Translation<'a> {
         Self { top: self.top.max(top), ..self }
     }
 
-    /// From the camera's signal to ACEScg, with the recipe's exposure or without it.
+    /// From the camera's signal to ACEScg, without the recipe's exposure.
     #[must_use]
-    pub fn input(&self, exposed: bool) -> Vec<Step> {
-        input(self.plan, self.pipeline, INPUT_SIZE, &self.probes.signals, exposed)
+    pub fn input(&self) -> Vec<Step> {
+        input(self.plan, self.pipeline, INPUT_SIZE, &self.probes.signals)
     }
 
     /// The look on the scene side, from ACEScg to ACEScg. Empty for looks that have none, and for those at another strength than

@@ -5,12 +5,12 @@ use super::frames::Frames;
 use super::manifest::{CdlNote, FORM, LutNote, MANIFEST, Manifest, PostNote};
 use super::notes;
 use super::parts::{PartKey, cameras, id_in_name, part_stem, part_words, parts, reference_job, slashed};
-use super::post::{PostLook, Said, Shared, cube_bytes, input, input_key, nearest, plain_output, top};
+use super::post::{PostLook, Said, Shared, cube_bytes, input, input_key, input_steps, nearest, plain_output, top};
 use super::resolved::resolved;
 use super::sources::sources;
 use super::tables::{grey_csv, patch_csv};
 use crate::diagnostics::{Diagnostic, codes};
-use crate::exchange::WholeError;
+use crate::exchange::{Step, WholeError};
 use crate::formats::cdl::{CdlFile, Correction, Kind};
 use crate::formats::package::{Making, MediaHashes, PackageWriter};
 use crate::formats::{cdl, clf, slug};
@@ -76,6 +76,9 @@ struct PartWork<'a> {
     /// The nearest CDL, where the look is none.
     nearest: Option<(Cdl, super::manifest::FitNote)>,
 }
+
+/// A camera, and what its input depends on.
+type InputKey = (usize, String);
 
 /// Puts a show that was compiled into a package, all but its `START-HERE`. `pages` are added to it. Nothing is finished: the caller
 /// adds what speaks of the manifest, and the checksums, with [`finish`].
@@ -265,10 +268,12 @@ impl<'a> Packer<'a> {
         let keep = |file: &str, error: WholeError| {
             errors.lock().unwrap_or_else(PoisonError::into_inner).insert(file.to_owned(), error);
         };
+        let steps: BTreeMap<&InputKey, Vec<Step>> =
+            inputs.par_iter().map(|(key, (_, part, place))| (key, input_steps(&part.looks[*place]))).collect();
         let mut files: Vec<(String, Making<'_>)> = Vec::new();
-        for (file, part, place) in inputs.values() {
-            let (look, said) = (&part.looks[*place], self.said(part, part.jobs[*place]));
-            files.push((file.clone(), Box::new(move || Ok(clf::write(&input(look, said))))));
+        for (key, (file, part, place)) in &inputs {
+            let (look, said, steps) = (&part.looks[*place], self.said(part, part.jobs[*place]), &steps[key]);
+            files.push((file.clone(), Box::new(move || Ok(clf::write(&input(look, steps, said))))));
         }
         for part in parts {
             let (look, said) = (&part.looks[0], self.said(part, part.jobs[0]));
@@ -292,10 +297,11 @@ impl<'a> Packer<'a> {
                         Ok(bytes)
                     }),
                 ));
+                let steps = &steps[&(job.camera, input_key(&job.plan))];
                 files.push((
                     clf,
                     Box::new(move || {
-                        let (list, error) = part.shared.whole(look, said);
+                        let (list, error) = part.shared.whole(look, steps, said);
                         keep_clf(&clf_name, error);
                         Ok(clf::write(&list))
                     }),
@@ -308,8 +314,8 @@ impl<'a> Packer<'a> {
     }
 
     /// The input files: one for a camera where all looks share it, else one for each look that differs.
-    fn inputs<'b>(&self, parts: &'b [PartWork<'a>]) -> BTreeMap<(usize, String), (String, &'b PartWork<'a>, usize)> {
-        let mut found: BTreeMap<(usize, String), (String, &PartWork<'_>, usize)> = BTreeMap::new();
+    fn inputs<'b>(&self, parts: &'b [PartWork<'a>]) -> BTreeMap<InputKey, (String, &'b PartWork<'a>, usize)> {
+        let mut found: BTreeMap<InputKey, (String, &PartWork<'_>, usize)> = BTreeMap::new();
         for part in parts {
             for (place, job) in part.jobs.iter().enumerate() {
                 let key = (job.camera, input_key(&job.plan));
@@ -326,7 +332,7 @@ impl<'a> Packer<'a> {
     fn metadata(
         &self,
         parts: &[PartWork<'_>],
-        inputs: &BTreeMap<(usize, String), (String, &PartWork<'_>, usize)>,
+        inputs: &BTreeMap<InputKey, (String, &PartWork<'_>, usize)>,
         errors: &BTreeMap<String, WholeError>,
         sink: &mut dyn Sink,
     ) -> Result<Vec<PostNote>, Vec<Diagnostic>> {

@@ -103,9 +103,10 @@ impl Shared {
     }
 
     /// From the camera's signal to the display's, and what that misses.
-    pub(super) fn whole(&self, look: &PostLook, said: Said<'_>) -> (ProcessList, WholeError) {
+    pub(super) fn whole(&self, look: &PostLook, input: &[Step], said: Said<'_>) -> (ProcessList, WholeError) {
         let translation = Translation::new(&look.plan, &look.pipeline);
-        let mut steps = translation.input(true);
+        let mut steps = input.to_vec();
+        steps.extend(self.exposure.iter().cloned());
         steps.extend(self.scene.iter().cloned());
         steps.extend(self.display.iter().cloned());
         let about =
@@ -154,9 +155,14 @@ impl Shared {
     }
 }
 
+/// From a camera's signal to ACEScg.
+pub(super) fn input_steps(look: &PostLook) -> Vec<Step> {
+    Translation::new(&look.plan, &look.pipeline).input()
+}
+
 /// From a camera's signal to ACES2065-1.
-pub(super) fn input(look: &PostLook, said: Said<'_>) -> ProcessList {
-    let mut steps = Translation::new(&look.plan, &look.pipeline).input(false);
+pub(super) fn input(look: &PostLook, input: &[Step], said: Said<'_>) -> ProcessList {
+    let mut steps = input.to_vec();
     steps.push(to_aces());
     let about = "the camera's signal to light; the recipe's exposure is in the look";
     named(look, said, "input", about, [&signal_words(&look.plan), ACES_LIGHT], steps)
