@@ -14,6 +14,7 @@
 mod amf;
 mod compared;
 mod frames;
+mod inside;
 mod lists;
 mod manifest;
 mod notes;

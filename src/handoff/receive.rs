@@ -5,6 +5,7 @@
 //! steps and CDLs against each other, read by nothing but their readers).
 
 use super::compared::{Comparing, Told, told_of};
+use super::inside::stay_inside;
 use super::lists::annotated;
 use super::manifest::{FORM, LutNote, MANIFEST, Manifest};
 use super::pack::{Options, Packer, lut_note};
@@ -222,6 +223,7 @@ fn checksums(package: &Package) -> Result<(Vec<Finding>, Vec<String>), Vec<Diagn
 
 /// The show's texts, in a folder of this machine.
 pub(super) fn texts(package: &Package, folder: &Path) -> Result<(), Vec<Diagnostic>> {
+    stay_inside(package)?;
     let unwritable = |error: std::io::Error| {
         vec![Diagnostic::error(&codes::FILE_UNWRITABLE, format!("{}: {error}", folder.display()))]
     };
