@@ -4,6 +4,7 @@
 //! `cargo bench --bench compile` takes a minute or two; with `-- --test` every piece of work runs once.
 
 mod measure;
+mod package;
 mod show;
 mod std_peer;
 
@@ -58,6 +59,7 @@ fn main() -> Outcome<()> {
     phases(&stage)?;
     whole_job(&stage)?;
     show::whole_show(&stage)?;
+    package::package(&stage)?;
     processes(&stage)
 }
 
