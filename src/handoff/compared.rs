@@ -2,7 +2,7 @@
 
 use super::manifest::Manifest;
 use super::pack::Sink;
-use super::receive::Finding;
+use super::receive::{Finding, Hashes, is_same};
 use crate::diagnostics::Diagnostic;
 use crate::formats::cube::{self, Tables};
 use crate::formats::package::{Making, Package};
@@ -63,6 +63,8 @@ pub(super) fn told_of(table: &Table3, exact: &Table3) -> Told {
 /// Compares files that are made with those of a package.
 pub(super) struct Comparing<'a> {
     package: &'a Package,
+    /// SHA-256 of the package's files.
+    known: &'a Hashes,
     manifest: &'a Manifest,
     same_version: bool,
     /// Looks whose recipe was changed since, as files' names begin.
@@ -73,9 +75,15 @@ pub(super) struct Comparing<'a> {
 }
 
 impl<'a> Comparing<'a> {
-    pub(super) fn new(package: &'a Package, manifest: &'a Manifest, same_version: bool, changed: Vec<String>) -> Self {
+    pub(super) fn new(
+        package: &'a Package,
+        known: &'a Hashes,
+        manifest: &'a Manifest,
+        same_version: bool,
+        changed: Vec<String>,
+    ) -> Self {
         let (hashes, findings) = (BTreeMap::new(), Vec::new());
-        Self { package, manifest, same_version, changed, hashes, identical: 0, findings }
+        Self { package, known, manifest, same_version, changed, hashes, identical: 0, findings }
     }
 
     /// Files that are the same, what was found of the others, and the names of all.
@@ -148,18 +156,20 @@ type Compared = (String, Result<Vec<u8>, Vec<Diagnostic>>, Option<Vec<u8>>);
 
 impl Sink for Comparing<'_> {
     fn take(&mut self, files: Vec<(String, Making<'_>)>) -> Result<(), Vec<Diagnostic>> {
-        let package = self.package;
+        let (package, known) = (self.package, self.known);
         // First all hashes, so that a file that holds another's bytes is known as that.
         let made: Vec<Compared> = files
             .into_iter()
             .par_bridge()
             .map(|(file, make)| {
                 let bytes = make();
-                let there = package.entry(&file).and_then(|_| package.read(&file).ok());
-                match (&bytes, &there) {
-                    // What is the same need not be kept.
-                    (Ok(made), Some(there)) if made == there => (file, Ok(Sha256::digest(made).to_vec()), None),
-                    _ => (file, bytes, Some(there.unwrap_or_default())),
+                match &bytes {
+                    // What is the same need be neither read again nor kept.
+                    Ok(made) if is_same(known, &file, made) => (file, Ok(Sha256::digest(made).to_vec()), None),
+                    _ => {
+                        let there = package.entry(&file).and_then(|_| package.read(&file).ok());
+                        (file, bytes, Some(there.unwrap_or_default()))
+                    }
                 }
             })
             .collect();

@@ -70,7 +70,8 @@ pub struct Arrival {
 /// A package that is refused: hostile, damaged, or none of this program's; texts that can't be compiled any more.
 pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnostic>> {
     let manifest = manifest(package)?;
-    let (mut findings, renamed) = checksums(package)?;
+    let hashes = hashes(package);
+    let (mut findings, renamed) = checksums(package, &hashes)?;
     texts(package, folder)?;
     let work = compiled(&manifest, folder)?;
     let mut options = options(&manifest, &work)?;
@@ -78,8 +79,8 @@ pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnost
     let jobs: Vec<&Job> = work.jobs.iter().filter(|job| selection.has(&work.show, job)).collect();
     options.lists = lists(package, &work, &jobs, &options, &mut findings)?;
     let same_version = manifest.program == env!("CARGO_PKG_VERSION");
-    let luts = luts(package, &manifest, &work, &jobs, same_version);
-    let mut sink = Comparing::new(package, &manifest, same_version, changed_looks(&work, &jobs, &luts));
+    let luts = luts(package, &hashes, &manifest, &work, &jobs, same_version);
+    let mut sink = Comparing::new(package, &hashes, &manifest, same_version, changed_looks(&work, &jobs, &luts));
     let rest = Packer { work: &work, jobs: jobs.clone(), options: &options }.rest(&mut sink)?;
     let (same, differing, names) = sink.results();
     let identical = same + luts.iter().filter(|lut| lut.identical).count();
@@ -167,8 +168,16 @@ pub fn manifest(package: &Package) -> Result<Manifest, Vec<Diagnostic>> {
     }
 }
 
+/// SHA-256 of every file of a package, or why it can't be read: each is read once for it.
+pub(super) type Hashes = BTreeMap<String, Result<[u8; 32], Vec<Diagnostic>>>;
+
+fn hashes(package: &Package) -> Hashes {
+    let of = |path: &str| package.read(path).map(|bytes| Sha256::digest(&bytes).into());
+    package.entries().par_iter().map(|entry| (entry.path.clone(), of(&entry.path))).collect()
+}
+
 /// What the checksums say: changed, missing, added and renamed files; and what the latter are called now.
-fn checksums(package: &Package) -> Result<(Vec<Finding>, Vec<String>), Vec<Diagnostic>> {
+fn checksums(package: &Package, hashes: &Hashes) -> Result<(Vec<Finding>, Vec<String>), Vec<Diagnostic>> {
     let mut findings = Vec::new();
     if package.entry(CHECKSUMS).is_none() {
         findings.push(Finding::new(
@@ -180,17 +189,8 @@ fn checksums(package: &Package) -> Result<(Vec<Finding>, Vec<String>), Vec<Diagn
     }
     let sums: BTreeMap<String, [u8; 32]> =
         parse_checksums(&package.read(CHECKSUMS)?)?.into_iter().map(|sum| (sum.path, sum.sha256)).collect();
-    let there: Vec<String> =
-        package.entries().iter().map(|entry| entry.path.clone()).filter(|path| path != CHECKSUMS).collect();
-    let hashes: BTreeMap<String, Result<[u8; 32], Vec<Diagnostic>>> = there
-        .into_par_iter()
-        .map(|path| {
-            let hash = package.read(&path).map(|bytes| Sha256::digest(&bytes).into());
-            (path, hash)
-        })
-        .collect();
     let mut added: Vec<(&String, [u8; 32])> = Vec::new();
-    for (path, hash) in &hashes {
+    for (path, hash) in hashes.iter().filter(|(path, _)| *path != CHECKSUMS) {
         match (hash, sums.get(path)) {
             (Err(found), _) => {
                 let why = found.first().map_or("", |one| one.message.as_str());
@@ -310,7 +310,14 @@ struct LutFound {
 }
 
 /// Every LUT file against what its recipe makes, and through the verifier.
-fn luts(package: &Package, manifest: &Manifest, work: &Work, jobs: &[&Job], same_version: bool) -> Vec<LutFound> {
+fn luts(
+    package: &Package,
+    hashes: &Hashes,
+    manifest: &Manifest,
+    work: &Work,
+    jobs: &[&Job],
+    same_version: bool,
+) -> Vec<LutFound> {
     let show = &work.show;
     let mut found: Vec<LutFound> = jobs
         .par_iter()
@@ -318,7 +325,11 @@ fn luts(package: &Package, manifest: &Manifest, work: &Work, jobs: &[&Job], same
             let file = format!("monitors/{}", slashed(&job.path));
             let known = manifest.luts.iter().find(|lut| lut.file == file);
             let made = file_of(job);
-            let found = lut(package, manifest, job, known, made.as_ref().ok(), same_version);
+            let found = match (&made, known) {
+                // Its bytes are those that were made: they need not be read again.
+                (Ok((bytes, exact)), Some(_)) if is_same(hashes, &file, bytes) => identical(job, &file, bytes, exact),
+                _ => lut(package, manifest, job, known, made.as_ref().ok(), same_version),
+            };
             // Of a file that is another one, nobody knows any more whether the right one held its tolerances.
             let pass = if found.identical { Some(found.pass) } else { known.and_then(|known| known.pass) };
             let sha256 = made.as_ref().map(|(bytes, _)| hex(&Sha256::digest(bytes))).unwrap_or_default();
@@ -336,6 +347,21 @@ fn luts(package: &Package, manifest: &Manifest, work: &Work, jobs: &[&Job], same
         });
     }
     found
+}
+
+/// Whether a file of the package has these bytes.
+pub(super) fn is_same(hashes: &Hashes, file: &str, bytes: &[u8]) -> bool {
+    let made: [u8; 32] = Sha256::digest(bytes).into();
+    matches!(hashes.get(file), Some(Ok(hash)) if *hash == made)
+}
+
+/// A file that has the bytes that were made, through the reader and the verifier.
+fn identical(job: &Job, file: &str, bytes: &[u8], exact: &Sampled) -> LutFound {
+    let pass = match cube::parse(file, bytes).map(|cube| cube.tables) {
+        Ok(Tables::Three(table)) => verify(&table, &job.plan, &job.pipeline, exact).pass,
+        _ => false,
+    };
+    LutFound { identical: true, pass, note: None, findings: Vec::new() }
 }
 
 fn lut(
