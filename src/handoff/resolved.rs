@@ -35,7 +35,16 @@ pub(super) fn resolved(work: &Work, job: &Job, sources: &Sources) -> String {
         for parameter in &table.parameters {
             // What a recipe extends or takes in is resolved already; of two units that exclude each other, the written one stands.
             let is_resolved = matches!(parameter.declared.path, "look.extends" | "grade.from" | "grade.from_id");
-            let is_partner = matches!(&parameter.origin, Origin::From(path) if parameter.declared.excludes == path.rsplit('.').next());
+            let is_partner = match (&parameter.origin, parameter.declared.excludes) {
+                (Origin::From(path), other) => other == path.rsplit('.').next(),
+                // Where neither is written, one of the two defaults says it.
+                (Origin::Default, Some(other)) => {
+                    let is_default = |one: &Origin| matches!(one, Origin::Default);
+                    let partner = table.parameters.iter().find(|one| one.declared.key() == other);
+                    partner.is_some_and(|one| is_default(&one.origin)) && parameter.declared.key() > other
+                }
+                _ => false,
+            };
             if let Some(value) = parameter.value.as_ref().filter(|_| !is_resolved && !is_partner) {
                 let elsewhere = table_of_post(job, parameter.declared.path, sources);
                 let _ = writeln!(
