@@ -47,10 +47,11 @@ pub fn is_cdl(plan: &Plan) -> bool {
         && plan.after.is_none()
 }
 
-/// The plain conversion of a plan with a CDL in place of its look.
+/// The plain conversion of a plan with a CDL in place of its look, and of its exposure: whoever takes the CDL has the negative before it.
 #[must_use]
 pub fn plain_with(plan: &Plan, cdl: Cdl) -> Plan {
     Plan {
+        exposure_stops: 0.0,
         diffusion: Diffusion::NONE,
         white: Tint { warmer_mired: 0.0, greener_duv: 0.0, ..plan.white },
         grade: cdl,

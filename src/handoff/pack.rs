@@ -574,7 +574,8 @@ fn nearest_correction(part: &PartWork<'_>, cdl: Cdl, fit: &super::manifest::FitN
             part.words, fit.mean_de, fit.de_95, fit.max_de, fit.plain_mean_de
         ),
         format!(
-            "Working space: ACEScct (AP1), in place of all of the look; then the plain conversion in {}.plain.clf",
+            "Working space: ACEScct (AP1), behind the camera's input, in place of all of the look and its exposure; then the plain conversion in \
+             {}.plain.clf",
             part.stem
         ),
     ];

@@ -196,7 +196,6 @@ const ACES_LIGHT: &str = "scene-linear ACES2065-1 (AP0), 18 % grey at 0.18";
 pub(super) fn plain_output(look: &PostLook, said: Said<'_>, top: f64) -> ProcessList {
     let translation = Translation::new(&look.plan, &look.pipeline).with_top(top);
     let mut steps = vec![from_aces()];
-    steps.extend(translation.exposure());
     steps.extend(translation.display());
     let about = "the plain conversion under the look, for the nearest CDL alone: tone, gamut and encoding without the look's colours";
     named(look, said, "plain", about, [ACES_LIGHT, &display_words(&look.plan)], steps)

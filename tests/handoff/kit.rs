@@ -17,6 +17,11 @@ pub const SHOW: &str = r#"lookwright = 1
 name = "Quay handover"
 note = "first week, on the quay"
 
+[consistency]
+mean_de = 5
+p95_de = 20
+max_de = 60
+
 [[camera]]
 id = "a"
 encoding = "s-log3"
