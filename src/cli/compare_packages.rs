@@ -43,12 +43,14 @@ pub fn run(paths: [&Path; 2], max_de: Option<f64>, console: &Console) -> Command
         text.push('\n');
         told(&mut text, &changes, console);
         for (setup, id, changed) in &versions {
+            let changed: String = changed.chars().filter(|one| !one.is_control()).collect();
             text.push_str(&format!("  new version {id} of setup {setup}: {changed}\n"));
         }
         console.text(&text);
     }
     // Written so that no number fails too.
-    let within = max_de.is_none_or(|limit| changes.iter().all(|change| change.max_de <= limit));
+    let stays = |change: &LookChange| !matches!(change.state, State::Added | State::Gone);
+    let within = max_de.is_none_or(|limit| changes.iter().all(|change| stays(change) && change.max_de <= limit));
     Ok(if within { Outcome::Fine } else { Outcome::OutOfTolerance })
 }
 
@@ -73,7 +75,13 @@ fn told(text: &mut String, changes: &[LookChange], console: &Console) {
             State::Added => console.emphasise(Emphasis::Strong, "only in B"),
             State::Gone => console.emphasise(Emphasis::Strong, "only in A"),
         };
-        text.push_str(&format!("  {:width$}  {state}\n", name(change)));
+        let [first, second, both] = change.files;
+        let lost = if matches!(change.state, State::Same | State::Changed) && (first, second) != (both, both) {
+            format!("; files for {first} cameras and monitors in A, {second} in B, {both} in both")
+        } else {
+            String::new()
+        };
+        text.push_str(&format!("  {:width$}  {state}{lost}\n", name(change)));
         if change.state != State::Changed {
             continue;
         }
@@ -81,8 +89,8 @@ fn told(text: &mut String, changes: &[LookChange], console: &Console) {
         let [camera, monitor] = &change.seen;
         text.push_str(&format!("{indent}{}\n", change.words));
         text.push_str(&format!(
-            "{indent}ΔE2000 {:.2} mean, {:.2} most on the chart at -3..+3 stops (camera {camera}, monitor {monitor})\n",
-            change.mean_de, change.max_de
+            "{indent}ΔE2000 {:.2} mean, {:.2} most on the chart at -3..+3 stops (camera {camera}, monitor {monitor}: the worst of {} that differ)\n",
+            change.mean_de, change.max_de, change.differing
         ));
         for one in &change.parameters {
             text.push_str(&format!("{indent}{}  {} → {}\n", one.key, one.a, one.b));

@@ -47,6 +47,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
             "made_by": arrival.manifest.program,
             "same_version": arrival.same_version,
             "identical": arrival.identical,
+            "not_compared": arrival.not_compared,
             "verified": arrival.verified[0],
             "luts": arrival.verified[1],
             "pictures": arrival.pictures,
@@ -93,7 +94,15 @@ fn told(arrival: &Arrival, arguments: &Arguments, console: &Console) -> String {
     }
     if arrival.findings.is_empty() {
         let good = console.emphasise(Emphasis::Good, "as packed");
-        text.push_str(&format!("  {good}: nothing was changed, and everything is what the recipes say\n"));
+        let rest = if arrival.same_version {
+            "everything is what the recipes say".to_owned()
+        } else {
+            format!(
+                "cubes, steps and grades are what the recipes say; {} other files can only be compared by the version that made them",
+                arrival.not_compared
+            )
+        };
+        text.push_str(&format!("  {good}: nothing was changed, and {rest}\n"));
         return text;
     }
     let bad = console.emphasise(Emphasis::Bad, "not as packed");

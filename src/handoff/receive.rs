@@ -14,7 +14,7 @@ use super::same_picture::{Picture, same_pictures};
 use super::start::StartHere;
 use crate::diagnostics::{Diagnostic, codes};
 use crate::formats::cube::{self, Tables};
-use crate::formats::package::{CHECKSUMS, MEDIA_HASH_FOLDER, Package, parse_checksums};
+use crate::formats::package::{CHECKSUMS, MAX_ENTRIES, MEDIA_HASH_FOLDER, Package, parse_checksums};
 use crate::lut::Sampled;
 use crate::plan::hex;
 use crate::report;
@@ -23,7 +23,7 @@ use crate::verify::verify;
 use rayon::prelude::*;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
@@ -54,6 +54,8 @@ pub struct Arrival {
     pub same_version: bool,
     /// Files whose bytes are what the texts make.
     pub identical: usize,
+    /// Files that were not compared, for another version of the program made them in its own words.
+    pub not_compared: usize,
     /// LUT files that hold all tolerances, and all of them.
     pub verified: [usize; 2],
     /// What cubes, steps and CDLs say of each look and camera.
@@ -82,6 +84,7 @@ pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnost
     let luts = luts(package, &hashes, &manifest, &work, &jobs, same_version);
     let mut sink = Comparing::new(package, &hashes, &manifest, same_version, changed_looks(&work, &jobs, &luts));
     let rest = Packer { work: &work, jobs: jobs.clone(), options: &options }.rest(&mut sink)?;
+    let not_compared = sink.not_compared();
     let (same, differing, names) = sink.results();
     let identical = same + luts.iter().filter(|lut| lut.identical).count();
     let verified = [luts.iter().filter(|lut| lut.pass).count(), luts.len()];
@@ -94,18 +97,28 @@ pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnost
         findings.extend(added(package, &names, &made, &renamed));
     }
     let pictures = same_pictures(package, &manifest, &work, &jobs, &mut findings);
-    Ok(Arrival { manifest, same_version, identical, verified, pictures, findings: each_once(findings), work })
+    Ok(Arrival {
+        manifest,
+        same_version,
+        identical,
+        not_compared,
+        verified,
+        pictures,
+        findings: each_once(findings),
+        work,
+    })
 }
 
 /// Findings by their files, each once; a file that is called otherwise now is not missing too.
 fn each_once(findings: Vec<Finding>) -> Vec<Finding> {
     let renamed: Vec<String> =
         findings.iter().filter(|one| one.what == "renamed").map(|one| one.file.clone()).collect();
+    let renamed: BTreeSet<String> = renamed.into_iter().collect();
+    let mut seen: BTreeSet<(String, &'static str)> = BTreeSet::new();
     let mut known: Vec<Finding> = Vec::new();
     for finding in findings {
-        let is_known = known.iter().any(|other| (&other.file, other.what) == (&finding.file, finding.what));
         let is_renamed = finding.what == "missing" && renamed.contains(&finding.file);
-        if !is_known && !is_renamed {
+        if !is_renamed && seen.insert((finding.file.clone(), finding.what)) {
             known.push(finding);
         }
     }
@@ -125,21 +138,36 @@ fn changed_looks(work: &Work, jobs: &[&Job], luts: &[LutFound]) -> Vec<String> {
     stems
 }
 
-/// Folders all of whose files follow from the package's texts.
-const MADE: [&str; 6] = ["post/", "resolved/", "frames/", "tables/", "setups/", "monitors/"];
+/// Files at the top that every package has, beside those that follow from its texts.
+const TOP: [&str; 4] = ["START-HERE.html", "START-HERE.txt", MANIFEST, CHECKSUMS];
+
+/// What does not follow from the package's texts alone: the texts themselves, pages of the run that compiled them, hash lists.
+const OTHERS: [&str; 4] = ["show/", "reports/", "monitors/loading-card.", "ascmhl/"];
+
+/// Whether a file is one that systems leave behind in folders that people open: it says nothing.
+fn is_of_system(path: &str) -> bool {
+    let name = path.rsplit('/').next().unwrap_or(path);
+    path.starts_with("__MACOSX/") || name.starts_with("._") || matches!(name, ".DS_Store" | "Thumbs.db" | "desktop.ini")
+}
 
 /// Files that nothing in the package asks for: whatever a list of checksums says of them.
 fn added(package: &Package, names: &[String], made: &Manifest, renamed: &[String]) -> Vec<Finding> {
+    let names: BTreeSet<&str> = names
+        .iter()
+        .chain(renamed)
+        .map(String::as_str)
+        .chain(made.luts.iter().map(|lut| lut.file.as_str()))
+        .chain(TOP)
+        .collect();
     let is_known = |path: &String| {
-        names.contains(path)
-            || renamed.contains(path)
-            || made.luts.iter().any(|lut| lut.file == *path)
+        names.contains(path.as_str())
+            || OTHERS.iter().any(|folder| path.starts_with(folder))
             || path.starts_with(LISTS)
-            || path.starts_with("monitors/loading-card.")
+            || is_of_system(path)
     };
     let there = package.entries().iter().map(|entry| &entry.path);
     there
-        .filter(|path| MADE.iter().any(|folder| path.starts_with(folder)) && !is_known(path))
+        .filter(|path| !is_known(path))
         .map(|path| Finding::new(path, "added", "nothing in the package asks for it"))
         .collect()
 }
@@ -156,15 +184,40 @@ pub fn manifest(package: &Package) -> Result<Manifest, Vec<Diagnostic>> {
             )]
         };
     if package.entry(MANIFEST).is_none() {
-        return Err(foreign(format!("the package has no {MANIFEST}")));
+        let inner = package.entries().iter().find_map(|entry| entry.path.strip_suffix(&format!("/{MANIFEST}")));
+        return Err(match inner {
+            Some(inner) if !inner.contains('/') => {
+                foreign(format!("the package is one folder further in: unpack it, and name the folder {inner:?}"))
+            }
+            _ => foreign(format!("the package has no {MANIFEST}")),
+        });
     }
     let bytes = package.read(MANIFEST)?;
-    let manifest: Manifest =
-        serde_json::from_slice(&bytes).map_err(|error| foreign(format!("{MANIFEST} can't be read: {error}")))?;
+    let unread = |error: serde_json::Error| foreign(format!("{MANIFEST} can't be read: {error}"));
+    let value: serde_json::Value = serde_json::from_slice(&bytes).map_err(unread)?;
+    if has_control(&value) {
+        return Err(foreign(format!("{MANIFEST} has control characters in its texts")));
+    }
+    let manifest: Manifest = serde_json::from_value(value).map_err(unread)?;
+    if manifest.luts.len().max(manifest.post.len()).max(manifest.grades.len()) > MAX_ENTRIES {
+        return Err(foreign(format!("{MANIFEST} speaks of more files than a package has")));
+    }
     if manifest.form == FORM {
         Ok(manifest)
     } else {
         Err(foreign(format!("{MANIFEST} is of form {}, not {FORM}", manifest.form)))
+    }
+}
+
+/// Whether a text anywhere in it could do something to a terminal.
+fn has_control(value: &serde_json::Value) -> bool {
+    match value {
+        serde_json::Value::String(text) => text.chars().any(char::is_control),
+        serde_json::Value::Array(items) => items.iter().any(has_control),
+        serde_json::Value::Object(items) => {
+            items.iter().any(|(key, value)| key.chars().any(char::is_control) || has_control(value))
+        }
+        _ => false,
     }
 }
 
@@ -187,8 +240,15 @@ fn checksums(package: &Package, hashes: &Hashes) -> Result<(Vec<Finding>, Vec<St
         ));
         return Ok((findings, Vec::new()));
     }
-    let sums: BTreeMap<String, [u8; 32]> =
-        parse_checksums(&package.read(CHECKSUMS)?)?.into_iter().map(|sum| (sum.path, sum.sha256)).collect();
+    let sums: BTreeMap<String, [u8; 32]> = match package.read(CHECKSUMS).and_then(|bytes| parse_checksums(&bytes)) {
+        Ok(sums) => sums.into_iter().map(|sum| (sum.path, sum.sha256)).collect(),
+        Err(found) => {
+            let why = found.first().map_or("", |one| one.message.as_str());
+            let told = format!("it can't be read, so that nothing says what was packed: {why}");
+            findings.push(Finding::new(CHECKSUMS, "unreadable", told));
+            return Ok((findings, Vec::new()));
+        }
+    };
     let mut added: Vec<(&String, [u8; 32])> = Vec::new();
     for (path, hash) in hashes.iter().filter(|(path, _)| *path != CHECKSUMS) {
         match (hash, sums.get(path)) {
@@ -216,7 +276,7 @@ fn checksums(package: &Package, hashes: &Hashes) -> Result<(Vec<Finding>, Vec<St
     }
     // What programs for media hash lists add to their own folder is theirs.
     let theirs = |path: &str| path.starts_with(&format!("{MEDIA_HASH_FOLDER}/"));
-    let added = added.into_iter().filter(|(path, _)| !theirs(path));
+    let added = added.into_iter().filter(|(path, _)| !theirs(path) && !is_of_system(path));
     findings.extend(added.map(|(path, _)| Finding::new(path, "added", "it was not packed")));
     Ok((findings, renamed))
 }
@@ -246,6 +306,14 @@ pub(super) fn compiled(manifest: &Manifest, folder: &Path) -> Result<Work, Vec<D
         return Err(vec![Diagnostic::error(&codes::PACKAGE_FOREIGN, message).help("ask for the package again")]);
     }
     let (show, doubts) = Show::load(&source, None)?;
+    // A text of a few lines can ask for more than any machine makes.
+    let looks = show.looks.iter().map(|look| 1 + look.variants.len()).sum::<usize>() + show.versions.len();
+    let asked = show.cameras.len().saturating_mul(show.monitors.len()).saturating_mul(looks);
+    if asked > MAX_ENTRIES {
+        let message =
+            format!("the package's show asks for up to {asked} files, and a package has at most {MAX_ENTRIES}");
+        return Err(vec![Diagnostic::error(&codes::PACKAGE_TOO_LARGE, message).help("ask for the package again")]);
+    }
     prepare(show, doubts)
 }
 
@@ -361,7 +429,9 @@ fn identical(job: &Job, file: &str, bytes: &[u8], exact: &Sampled) -> LutFound {
         Ok(Tables::Three(table)) => verify(&table, &job.plan, &job.pipeline, exact).pass,
         _ => false,
     };
-    LutFound { identical: true, pass, note: None, findings: Vec::new() }
+    let told = "it misses the tolerances of its recipe, as it did when it was packed";
+    let findings = if pass { Vec::new() } else { vec![Finding::new(file, "out of tolerance", told)] };
+    LutFound { identical: true, pass, note: None, findings }
 }
 
 fn lut(
@@ -404,7 +474,7 @@ fn lut(
     let verification = verify(&table, &job.plan, &job.pipeline, exact);
     let pass = verification.pass;
     if bytes == *made {
-        return LutFound { identical: true, pass, note: None, findings: Vec::new() };
+        return identical(job, file, &bytes, exact);
     }
     let hash = hex(&Sha256::digest(&bytes));
     let mut findings = Vec::new();

@@ -69,6 +69,10 @@ pub struct LookChange {
     pub max_de: f64,
     /// Camera and monitor that it was compared for.
     pub seen: [String; 2],
+    /// LUT files of it in the first package, in the second, and for cameras and monitors that both have.
+    pub files: [usize; 3],
+    /// How many of the last mean something else; the figures are those of the worst.
+    pub differing: usize,
     /// Parameters that differ.
     pub parameters: Vec<Difference>,
 }
@@ -118,6 +122,8 @@ fn change(a: &Packed, b: &Packed, look: &str, part: &str) -> LookChange {
         mean_de: 0.0,
         max_de: 0.0,
         seen: [String::new(), String::new()],
+        files: [of_a.len(), of_b.len(), 0],
+        differing: 0,
         parameters: Vec::new(),
     };
     let ids =
@@ -130,26 +136,36 @@ fn change(a: &Packed, b: &Packed, look: &str, part: &str) -> LookChange {
         .iter()
         .filter_map(|one| of_b.iter().find(|other| same_place(one, other)).map(|other| (*one, *other)))
         .collect();
-    match (of_a.first(), of_b.first()) {
-        (Some(_), None) => change.state = State::Gone,
-        (None, _) => change.state = State::Added,
-        (Some(one), Some(other)) => {
-            let differing = pairs.iter().find(|(one, other)| one.plan.fingerprint() != other.plan.fingerprint());
-            // Without a camera and monitor in common, the first of each.
-            let (one, other) = match (differing, pairs.first()) {
-                (Some(pair), _) => *pair,
-                (None, Some(_)) => return change,
-                (None, None) => (*one, *other),
-            };
-            let [seen, against] =
-                [View::of_look(&one.plan, &one.pipeline), View::of_look(&other.plan, &other.pipeline)];
-            let comparison = compare(&seen, &against);
-            change.state = State::Changed;
-            change.words = comparison.words;
-            change.mean_de = comparison.mean_de;
-            change.max_de = comparison.max_de;
-            change.seen = ids(&a.work.show, one);
-            change.parameters = differences(&one.recipe, &other.recipe);
+    let (one, other) = match (of_a.first(), of_b.first()) {
+        (Some(one), Some(other)) => (*one, *other),
+        (Some(_), None) => return LookChange { state: State::Gone, ..change },
+        (None, _) => return LookChange { state: State::Added, ..change },
+    };
+    change.files = [of_a.len(), of_b.len(), pairs.len()];
+    let differing: Vec<(&Job, &Job)> = match pairs.is_empty() {
+        // Without a camera and monitor in common, the first of each.
+        true => vec![(one, other)],
+        false => pairs.into_iter().filter(|(one, other)| one.plan.fingerprint() != other.plan.fingerprint()).collect(),
+    };
+    change.differing = differing.len();
+    for (one, other) in differing {
+        let comparison =
+            compare(&View::of_look(&one.plan, &one.pipeline), &View::of_look(&other.plan, &other.pipeline));
+        // Written so that no number is the worst.
+        if change.state == State::Changed && comparison.max_de <= change.max_de {
+            continue;
+        }
+        change.state = State::Changed;
+        change.words = comparison.words;
+        change.mean_de = comparison.mean_de;
+        change.max_de = comparison.max_de;
+        change.seen = ids(&a.work.show, one);
+        change.parameters = differences(&one.recipe, &other.recipe);
+        if one.plan.camera_trim != other.plan.camera_trim {
+            let key = format!("trim of camera {}", change.seen[0]);
+            let said = |trim: &crate::plan::Trim| format!("{} stops, {:?}", trim.stops, trim.matrix);
+            let (a, b) = (said(&one.plan.camera_trim), said(&other.plan.camera_trim));
+            change.parameters.push(Difference { key, a, b });
         }
     }
     change
