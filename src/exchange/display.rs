@@ -18,6 +18,9 @@ const TONE_ROWS: usize = 4096;
 /// Tables take and give display light in this power, in which codes are about even. That of BT.1886.
 const TABLE_POWER: f64 = 2.4;
 
+/// Points a side of a table from light to the display that holds the tone curve too.
+const WHOLE_SIZE: usize = 65;
+
 /// Points a side of a table from post that can't stand in a list as it is.
 const AFTER_SIZE: usize = 65;
 
@@ -86,7 +89,7 @@ impl Side<'_> {
         }
         let mut steps = Vec::new();
         if let Some(tone) = tone {
-            steps.push(Step::exact(tone_axis(tone)));
+            steps.push(Step::exact(tone_axis(tone, self.white_end(tone))));
             if separate {
                 steps.push(self.tone_curve(tone, TABLE_POWER, row));
             }
@@ -97,24 +100,25 @@ impl Side<'_> {
                     place: &|light| pow(light.max(0.0), 1.0 / TABLE_POWER),
                     value: &|place| pow(place, TABLE_POWER),
                 };
-                steps.push(self.tabled(&self.blocks[1..], &axis, row));
+                steps.push(self.tabled(&self.blocks[1..], &axis, self.size, row));
             }
             Some(tone) => {
-                let (flare, [black, white]) = tone.axis();
+                let (flare, [black, _]) = tone.axis();
+                let white = self.white_end(tone);
                 let place = |light: f64| tone_place(light, flare, black, white);
                 let value = |place: f64| tone_light(place, flare, black, white);
-                steps.push(self.tabled(&self.blocks, &Axis { place: &place, value: &value }, row));
+                steps.push(self.tabled(&self.blocks, &Axis { place: &place, value: &value }, WHOLE_SIZE, row));
             }
             None if self.blocks.iter().all(|block| !matches!(block, Block::Mix(_))) => {
                 steps.push(Step::exact(even_axis()));
                 let axis = Axis { place: &even_place, value: &even_light };
-                steps.push(self.tabled(&self.blocks, &axis, row));
+                steps.push(self.tabled(&self.blocks, &axis, WHOLE_SIZE, row));
             }
             None => {
                 let log = SceneLog::new(self.top);
                 steps.push(Step::exact(log.node(LogStyle::CameraLinToLog)));
                 let axis = Axis { place: &|light| log.place(light), value: &|place| log.light(place) };
-                steps.push(self.tabled(&self.blocks, &axis, row));
+                steps.push(self.tabled(&self.blocks, &axis, WHOLE_SIZE, row));
             }
         }
         steps.extend(self.encoded_from_power());
@@ -125,6 +129,14 @@ impl Side<'_> {
     fn is_analytic(&self, holds_hue: bool) -> bool {
         let only_tone = self.blocks.iter().all(|block| matches!(block, Block::Tone(_)));
         only_tone && !holds_hue && !self.pipeline.output().compresses() && !self.keeps_signal(DisplayEncoding::Hlg)
+    }
+
+    /// Where the tone curve's axis ends, in its stops: at white, and where a look holds hues at the brightest light, for what lies beyond white
+    /// still tells the channels apart.
+    fn white_end(&self, tone: &ToneBlock) -> f64 {
+        let (flare, [_, white]) = tone.axis();
+        let brightest = log2((self.top + flare) / (GREY + flare));
+        if tone.hue_hold() == 0.0 { white } else { white.max(brightest) }
     }
 
     fn keeps_signal(&self, encoding: DisplayEncoding) -> bool {
@@ -147,12 +159,12 @@ impl Side<'_> {
     }
 
     /// A table from display-linear or scene-linear ACEScg to what is stored.
-    fn tabled(&self, blocks: &[&Block], axis: &Axis<'_>, row: &mut Row) -> Step {
+    fn tabled(&self, blocks: &[&Block], axis: &Axis<'_>, size: usize, row: &mut Row) -> Step {
         let work = |row: &mut Row| {
             blocks.iter().for_each(|block| block.apply(row, &mut Clips::default()));
             self.stored(row);
         };
-        let table = sampled(self.size, axis, &work);
+        let table = sampled(size, axis, &work);
         let probes: Vec<Rgb> = row.pixels().collect();
         work(row);
         let exact: Vec<Rgb> = row.pixels().collect();
@@ -171,7 +183,7 @@ impl Side<'_> {
         };
         let mono = if self.plan.monochrome { ", in its luminance alone" } else { "" };
         let what = format!("{name}, into {}{mono}; gives {gives}", self.plan.display.gamut.id);
-        Step { node: lut3(&name, told(&what, self.size, &error), table), error: Some(error) }
+        Step { node: lut3(&name, told(&what, size, &error), table), error: Some(error) }
     }
 
     fn table_name(&self, blocks: &[&Block]) -> String {
@@ -221,7 +233,7 @@ impl Side<'_> {
     fn analytic(&self, tone: Option<&ToneBlock>, row: &mut Row) -> Vec<Step> {
         let mut steps = Vec::new();
         if let Some(tone) = tone {
-            steps.push(Step::exact(tone_axis(tone)));
+            steps.push(Step::exact(tone_axis(tone, tone.axis().1[1])));
             steps.push(self.tone_curve(tone, 1.0, row));
         }
         let output = self.pipeline.output();
@@ -297,8 +309,8 @@ fn exponent(name: &str, style: ExponentStyle, exponent: f64, offset: f64) -> Nod
 }
 
 /// Light to the tone curve's axis, 0 at its black and 1 at its white.
-fn tone_axis(tone: &ToneBlock) -> Node {
-    let (flare, [black, white]) = tone.axis();
+fn tone_axis(tone: &ToneBlock, white: f64) -> Node {
+    let (flare, [black, _]) = tone.axis();
     let params = LogParams {
         base: 2.0,
         log_side_slope: 1.0 / (white - black),

@@ -45,6 +45,7 @@ pub fn is_cdl(plan: &Plan) -> bool {
         && plan.strength == 1.0
         && !plan.monochrome
         && plan.after.is_none()
+        && plan.exposure_stops == 0.0
 }
 
 /// The plain conversion of a plan with a CDL in place of its look, and of its exposure: whoever takes the CDL has the negative before it.

@@ -125,7 +125,14 @@ fn text(xml: &mut Xml, name: &str, content: &str) -> io::Result<()> {
 
 /// A name-based identifier: the same for the same content, in the form of RFC 9562, version 8.
 fn uuid(metadata: &Metadata, what: &str) -> String {
-    let digest = Sha256::digest(format!("{what}\n{metadata:?}").as_bytes());
+    let transforms = [Some(&metadata.input), metadata.look.as_ref(), Some(&metadata.output)];
+    let transforms: Vec<String> = transforms
+        .into_iter()
+        .flatten()
+        .map(|one| format!("{}\n{}\n{}", one.description, one.file, crate::plan::hex(&one.sha256)))
+        .collect();
+    let text = format!("{what}\n{}\n{}\n{}", metadata.description, metadata.date, transforms.join("\n"));
+    let digest = Sha256::digest(text.as_bytes());
     let mut bytes = [0; 16];
     bytes.copy_from_slice(&digest[..16]);
     bytes[6] = (bytes[6] & 0x0f) | 0x80;

@@ -4,6 +4,7 @@ use super::manifest::Manifest;
 use super::pack::Sink;
 use super::receive::{Finding, Hashes, is_same};
 use crate::diagnostics::Diagnostic;
+use crate::formats::clf;
 use crate::formats::cube::{self, Tables};
 use crate::formats::package::{Making, Package};
 use crate::lut::Table3;
@@ -106,6 +107,14 @@ impl<'a> Comparing<'a> {
         }
         if file.ends_with(".cube") {
             return self.differing_cube(file, made, there);
+        }
+        let same_steps = || {
+            let read = |bytes: &[u8]| clf::parse(file, bytes).ok().map(|read| read.list);
+            file.ends_with(".clf") && read(made).is_some_and(|list| Some(list) == read(there))
+        };
+        if self.same_version && same_steps() {
+            let told = "its steps are the look's, its text is not what was written: another program saved it";
+            return Some(Finding::new(file, "re-saved", told));
         }
         // Another version may write the same thing in other words; what it means is compared elsewhere.
         self.same_version.then(|| {

@@ -3,6 +3,7 @@
 use super::pack::{Options, key_of_setup};
 use super::parts::PartKey;
 use crate::diagnostics::{Diagnostic, codes};
+use crate::exchange::is_cdl;
 use crate::formats::edl::{self, Event};
 use crate::plan::Cdl;
 use crate::show::{Job, Work};
@@ -16,20 +17,22 @@ pub(super) fn annotated(
     jobs: &[&Job],
     options: &Options,
 ) -> Result<Vec<(String, Vec<u8>)>, Vec<Diagnostic>> {
-    let grades: Vec<Option<Cdl>> = (0..work.show.setups.len())
+    let grades: Vec<Option<Option<Cdl>>> = (0..work.show.setups.len())
         .map(|setup| {
             let key = key_of_setup(&work.show, setup);
             let is_asked = options.setups.as_ref().is_none_or(|setups| setups.contains(&setup));
-            jobs.iter().find(|job| is_asked && PartKey::of(job) == key).map(|job| job.plan.grade)
+            let job = jobs.iter().find(|job| is_asked && PartKey::of(job) == key)?;
+            // An identity behind an event reads as "no look": it is written only where that is so.
+            Some((job.plan.grade != Cdl::IDENTITY || is_cdl(&job.plan)).then_some(job.plan.grade))
         })
         .collect();
     let mut out: Vec<(String, Vec<u8>)> = Vec::new();
     for (name, bytes) in &options.lists {
         let mut told = 0_usize;
         let annotated = edl::annotate(name, bytes, |event| {
-            let cdl = setup_of(work, event).and_then(|setup| grades[setup].as_ref());
-            told += usize::from(cdl.is_some());
-            cdl
+            let grade = setup_of(work, event).and_then(|setup| grades[setup].as_ref());
+            told += usize::from(grade.is_some());
+            grade.and_then(Option::as_ref)
         })?;
         if told == 0 {
             let message = format!("{name}: no event of the list belongs to a setup of the package");
@@ -53,12 +56,13 @@ fn setup_of(work: &Work, event: &Event) -> Option<usize> {
     let names = [event.clip_name.as_deref(), Some(event.reel.as_str())];
     let length = |clip: &str| {
         let clip = clip.trim_end_matches('*').to_lowercase();
-        names
-            .iter()
-            .flatten()
-            .any(|name| name.to_lowercase().starts_with(&clip))
-            .then_some(clip.len())
-            .filter(|length| *length > 0)
+        // "A1" is not how "A12" begins.
+        let begins = |name: &str| {
+            let rest = name.to_lowercase().strip_prefix(clip.as_str()).map(str::to_owned);
+            let number = clip.ends_with(|last: char| last.is_ascii_digit());
+            rest.is_some_and(|rest| !(number && rest.starts_with(|next: char| next.is_ascii_digit())))
+        };
+        names.iter().flatten().any(|name| begins(name)).then_some(clip.len()).filter(|length| *length > 0)
     };
     let of = |setup: usize| work.show.setups[setup].clips.iter().filter_map(|clip| length(clip)).max();
     let found = (0..work.show.setups.len()).filter_map(|setup| of(setup).map(|length| (length, setup)));

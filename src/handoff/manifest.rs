@@ -30,6 +30,8 @@ pub struct Manifest {
     pub luts: Vec<LutNote>,
     /// The files for post, one for each look, variant or version and camera.
     pub post: Vec<PostNote>,
+    /// How many edit decision lists there are.
+    pub lists: usize,
     /// The grades, one for each look, variant or version.
     pub grades: Vec<CdlNote>,
 }

@@ -124,6 +124,7 @@ impl Rest {
             reference: self.reference,
             luts,
             post: self.post,
+            lists: options.lists.len(),
             grades: self.grades,
         }
     }
@@ -416,8 +417,10 @@ impl<'a> Packer<'a> {
             let fit = match &part.nearest {
                 None => None,
                 Some((cdl, fit)) => {
-                    let (file, through) =
-                        (format!("post/cdl/{}.nearest.cc", part.stem), format!("post/cdl/{}.plain.clf", part.stem));
+                    let (file, through) = (
+                        format!("post/cdl/nearest/{}.cc", part.stem),
+                        format!("post/cdl/nearest/{}.plain.clf", part.stem),
+                    );
                     let bytes = cdl::write(&CdlFile::new(Kind::Correction, vec![nearest_correction(part, *cdl, fit)]));
                     files.push((file.clone(), Box::new(move || Ok(bytes))));
                     let plain = look.plain(job)?;
@@ -547,7 +550,10 @@ fn of_recipe(part: &PartWork<'_>) -> Correction {
     let what = if grade == Cdl::IDENTITY {
         format!("{}: the recipe has no [grade]; this is the identity, and the look is in the other files", part.words)
     } else if part.nearest.is_none() {
-        format!("{}: the recipe's [grade], which is all of the look but tone, gamut and encoding", part.words)
+        format!(
+            "{}: the recipe's [grade], which is all of the look but tone, gamut and encoding; behind it stands post/aces/output.LOOK.clf",
+            part.words
+        )
     } else {
         format!(
             "{}: the recipe's [grade] alone, not the look: white, split, colour and the rest are in the other files",
@@ -574,8 +580,8 @@ fn nearest_correction(part: &PartWork<'_>, cdl: Cdl, fit: &super::manifest::FitN
             part.words, fit.mean_de, fit.de_95, fit.max_de, fit.plain_mean_de
         ),
         format!(
-            "Working space: ACEScct (AP1), behind the camera's input, in place of all of the look and its exposure; then the plain conversion in \
-             {}.plain.clf",
+            "Working space: ACEScct (AP1). Order: the camera's input (post/aces/input.CAMERA.clf), ACES2065-1 to ACEScct, this CDL in place of all \
+             of the look and its exposure, back to ACES2065-1, then the plain conversion in {}.plain.clf beside this file",
             part.stem
         ),
     ];

@@ -164,8 +164,16 @@ pub(super) fn input_steps(look: &PostLook) -> Vec<Step> {
 pub(super) fn input(look: &PostLook, input: &[Step], said: Said<'_>) -> ProcessList {
     let mut steps = input.to_vec();
     steps.push(to_aces());
-    let about = "the camera's signal to light; the recipe's exposure is in the look";
-    named(look, said, "input", about, [&signal_words(&look.plan), ACES_LIGHT], steps)
+    let about =
+        "the camera's signal to light, for every look that shares this file; a recipe's exposure is in the look";
+    let camera = format!("camera {}", said.camera);
+    let mut list =
+        named(look, Said { look: &camera, ..said }, "input", about, [&signal_words(&look.plan), ACES_LIGHT], steps);
+    // It belongs to no look: what it depends on is the camera alone.
+    let key = format!("{}\n{}\n{}", signal_words(&look.plan), said.camera, input_key(&look.plan));
+    list.id = format!("lw-input-{}", &crate::plan::hex(&Sha256::digest(key.as_bytes()))[..32]);
+    list.descriptions[1] = format!("made by lookwright {}", env!("CARGO_PKG_VERSION"));
+    list
 }
 
 /// What the input of a look depends on beside the camera's id.

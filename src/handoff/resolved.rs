@@ -5,7 +5,7 @@ use super::sources::Sources;
 use crate::explain::{Origin, parameters};
 use crate::plan::Trim;
 use crate::recipe::Value;
-use crate::show::{Job, Part, Work};
+use crate::show::{Job, Part, Variant, Work};
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -45,6 +45,12 @@ pub(super) fn resolved(work: &Work, job: &Job, sources: &Sources) -> String {
                 }
                 _ => false,
             };
+            let added = variant(work, job).map_or(0.0, |variant| variant.exposure_stops);
+            if parameter.declared.path == "exposure.stops" && added != 0.0 {
+                let stops = job.plan.exposure_stops;
+                let _ = writeln!(text, "stops = {stops}  # the recipe's, and the variant's {added:+}");
+                continue;
+            }
             if let Some(value) = parameter.value.as_ref().filter(|_| !is_resolved && !is_partner) {
                 let elsewhere = table_of_post(job, parameter.declared.path, sources);
                 let _ = writeln!(
@@ -69,6 +75,16 @@ fn table_of_post(job: &Job, path: &str, sources: &Sources) -> Option<String> {
     Some(in_toml(&Value::Text(format!("../{place}"))))
 }
 
+/// The variant of a job, if it has one.
+fn variant<'a>(work: &'a Work, job: &Job) -> Option<&'a Variant> {
+    let variant = match job.part {
+        Part::Look => None,
+        Part::Variant(variant) => Some(variant),
+        Part::Version(version) => work.show.setups[work.show.versions[version].setup].variant,
+    };
+    Some(&work.show.looks[job.look].variants[variant?])
+}
+
 /// What a camera's trim and a variant change that no key of a recipe says.
 fn beyond_keys(work: &Work, job: &Job) -> Vec<String> {
     let mut lines = Vec::new();
@@ -76,21 +92,19 @@ fn beyond_keys(work: &Work, job: &Job) -> Vec<String> {
         let trim = work.show.cameras[job.camera].trim.as_ref().map_or("", |trim| trim.text.as_str());
         lines.push(format!("the camera's own trim, {}, stands before everything here", one_line(trim)));
     }
-    let variant = match job.part {
-        Part::Look => None,
-        Part::Variant(variant) => Some(variant),
-        Part::Version(version) => work.show.setups[work.show.versions[version].setup].variant,
-    };
-    let Some(variant) = variant.map(|variant| &work.show.looks[job.look].variants[variant]) else { return lines };
+    let Some(variant) = variant(work, job) else { return lines };
     let mut words = Vec::new();
     if variant.exposure_stops != 0.0 {
-        words.push(format!("its exposure of {:+} stops is added to the recipe's", variant.exposure_stops));
+        words.push(format!("its exposure of {:+} stops is in [exposure] below", variant.exposure_stops));
     }
     if variant.strength != 1.0 {
-        words.push(format!("the look is mixed with the plain conversion at a strength of {}", variant.strength));
+        words.push(format!(
+            "no key says that the look is mixed with the plain conversion at a strength of {}",
+            variant.strength
+        ));
     }
     if variant.monochrome {
-        words.push("the picture is shown in its luminance alone".to_owned());
+        words.push("no key says that the picture is shown in its luminance alone".to_owned());
     }
     if !words.is_empty() {
         lines.push(format!("variant {}: {}", variant.id.text, words.join("; ")));

@@ -4,7 +4,7 @@ use crate::diagnostics::{Diagnostic, codes};
 use crate::recipe::{self, Overlay, Recipe, Value};
 use crate::show::Work;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 /// The folder of these texts in a package.
 pub const FOLDER: &str = "show";
@@ -39,6 +39,11 @@ pub(super) fn sources(work: &Work) -> Result<Sources, Vec<Diagnostic>> {
             found.named(folder, &trim.text, &trim.span)?;
         }
     }
+    for job in &work.jobs {
+        // Settings of versions name files too; they stand relative to the look's recipe.
+        let recipe = folder.join(&work.show.looks[job.look].recipe.text);
+        found.of_post(&job.recipe, &recipe)?;
+    }
     for look in &work.show.looks {
         found.relative(&look.recipe.text, &look.recipe.span)?;
         let path = folder.join(&look.recipe.text);
@@ -48,7 +53,7 @@ pub(super) fn sources(work: &Work) -> Result<Sources, Vec<Diagnostic>> {
         for file in &loaded.files {
             found.add(file)?;
         }
-        found.of_post(&loaded.recipe)?;
+        found.of_post(&loaded.recipe, &path)?;
     }
     found.relocated(&show)
 }
@@ -79,6 +84,12 @@ impl Found {
                     .help("a package needs every file that the show is made from"),
             ]
         })?;
+        // A link stands in the package as the file that it leads to, which is called otherwise.
+        if path.file_name() != canonical.file_name() {
+            let message = format!("{}: a link to a file of another name, {}", path.display(), canonical.display());
+            let error = Diagnostic::error(&codes::PACKAGE_SOURCE, message);
+            return Err(vec![error.help("put the file itself there: packages hold no links")]);
+        }
         if !self.files.contains(&canonical) {
             self.files.push(canonical.clone());
         }
@@ -92,6 +103,15 @@ impl Found {
 
     /// An absolute path leads nowhere on another machine.
     fn relative(&self, written: &str, span: &crate::diagnostics::Span) -> Result<(), Vec<Diagnostic>> {
+        let mut parts = Path::new(written).components().skip_while(|part| *part == Component::ParentDir);
+        let goes_back = parts.any(|part| part == Component::ParentDir);
+        if Path::new(written).is_relative() && goes_back {
+            let message =
+                format!("the path \"{written}\" goes into a folder and out again, which a package does not have");
+            let label = "expected the straight way";
+            let error = Diagnostic::error(&codes::PACKAGE_SOURCE, message).at(span.clone(), label);
+            return Err(vec![error.help("write the path without the folder that it leaves again")]);
+        }
         if Path::new(written).is_relative() {
             return Ok(());
         }
@@ -105,14 +125,16 @@ impl Found {
     }
 
     /// Files from post that a recipe takes in.
-    fn of_post(&mut self, recipe: &Recipe) -> Result<(), Vec<Diagnostic>> {
+    fn of_post(&mut self, recipe: &Recipe, own: &Path) -> Result<(), Vec<Diagnostic>> {
         for key in ["look.extends", "grade.from", "after.cube"] {
             let Some(written) = recipe.get(key) else { continue };
             let Value::Text(path) = &written.value else { continue };
             if path.is_empty() {
                 continue;
             }
-            let folder = Path::new(&written.span.source.name).parent().unwrap_or(Path::new("")).to_path_buf();
+            let name = written.span.source.name.as_str();
+            let file = if name == "--set" { own } else { Path::new(name) };
+            let folder = file.parent().unwrap_or(Path::new("")).to_path_buf();
             self.named(&folder, path, &written.span)?;
         }
         Ok(())

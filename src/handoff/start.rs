@@ -2,7 +2,7 @@
 
 use super::manifest::Manifest;
 use super::pack::key_of_setup;
-use super::parts::part_words;
+use super::parts::{part_stem, part_words};
 use crate::show::{Job, Setup, Work};
 use std::collections::BTreeSet;
 
@@ -39,16 +39,16 @@ impl StartHere {
             Some(setups) => format!("the looks of setups {}", setups.join(", ")),
         };
         let summary = format!(
-            "What was seen on set, for post: {of}. Dated {}; made by lookwright {}, and the same bytes whenever it is made again from the same texts.",
+            "What was seen on set, for post: {of}; {}. Made by lookwright {}, and the same bytes whenever it is made again from the same texts.",
             day(&manifest.date),
             manifest.program
         );
         let sections = vec![
-            files(manifest),
+            files(work, manifest),
             monitored(work, manifest),
             negative(work, manifest),
             not_in_the_lut(work, manifest),
-            honest(manifest),
+            honest(work, manifest),
             check(),
         ];
         Self { show: show.name.text.clone(), summary, sections }
@@ -56,8 +56,11 @@ impl StartHere {
 }
 
 /// The day of a date; all of it where it says more than midnight.
-fn day(date: &str) -> &str {
-    date.strip_suffix("T00:00:00Z").unwrap_or(date)
+fn day(date: &str) -> String {
+    if date.starts_with("1980-01-01") {
+        return "no date was given".to_owned();
+    }
+    format!("dated {}", date.strip_suffix("T00:00:00Z").unwrap_or(date))
 }
 
 fn section(title: &'static str, text: &[String]) -> Section {
@@ -65,7 +68,7 @@ fn section(title: &'static str, text: &[String]) -> Section {
 }
 
 /// The names of looks and cameras in the files' names.
-fn files(manifest: &Manifest) -> Section {
+fn files(work: &Work, manifest: &Manifest) -> Section {
     let reference = &manifest.reference;
     let peak = if matches!(reference.encoding.as_str(), "pq" | "hlg") {
         format!(", white at {} cd/m²", reference.peak_nits)
@@ -73,22 +76,40 @@ fn files(manifest: &Manifest) -> Section {
         String::new()
     };
     let row = |want: &str, file: &str| vec![want.to_owned(), file.to_owned()];
-    let rows = vec![
+    let mut rows = vec![
         row("the look on log pictures, in anything that reads a cube", "post/cube/LOOK.CAMERA.cube"),
         row("the same as steps, for a colour pipeline that reads the Common LUT Format", "post/clf/LOOK.CAMERA.clf"),
-        row("an ACES project: input, look and output apart, named by a metadata file", "post/aces/LOOK.CAMERA.amf"),
+        row(
+            "an ACES project: input, look and output, one behind the other, named by a metadata file",
+            "post/aces/LOOK.CAMERA.amf",
+        ),
         row("scene-linear pictures in ACES2065-1 (renders, graphics)", "post/linear/LOOK.clf"),
-        row("the grade of the recipe as ASC CDL; LOOK.nearest.cc is only the nearest CDL", "post/cdl/LOOK.cc"),
-        row("what exactly the monitors held", "monitors/"),
+        row(
+            "the recipe's [grade] alone as ASC CDL; in nearest/ the CDL that comes nearest to the whole look",
+            "post/cdl/LOOK.cc",
+        ),
+        row("the files that were made for the monitors, byte for byte", "monitors/"),
         row("every setting and where it comes from; the texts themselves", "resolved/LOOK.toml; show/"),
         row("see a log still through a look, without any program but a browser", "viewer.html"),
         row("frames with and without the look; grey scale and patches", "frames/; tables/"),
-        row("lights, filters, stops, balance, setup by setup", "setups/SETUP.html"),
+        row(
+            "what people wrote; every version of every setup's look; what each look does",
+            "notes.txt; versions.txt; reports/",
+        ),
     ];
+    if !setups(work, manifest).is_empty() {
+        rows.push(row("lights, filters, stops, balance, setup by setup", "setups/SETUP.html"));
+    }
+    if manifest.lists > 0 {
+        rows.push(row(
+            "edit decision lists with the [grade] of each event's setup, where its look has one",
+            "post/edl/",
+        ));
+    }
     let mut text = vec![format!(
         "LOOK is the look's name, with its variant or version behind a dot; CAMERA the camera's. Files in post/ take full-range signal (10-bit \
-             code / 1023) and give full-range signal for {} / {}{peak}, the display of monitor {}. A look is applied once: by one of these files, not \
-             by two.",
+             code / 1023) and give full-range signal for {} / {}{peak}, the display of monitor {}. A look is applied once: take one row of this \
+             table, never two.",
         reference.encoding, reference.gamut, reference.monitor
     )];
     // Looks that the monitor never showed.
@@ -125,10 +146,12 @@ fn monitored(work: &Work, manifest: &Manifest) -> Section {
                 setup.cameras.iter().map(|camera| show.cameras[*camera].id.text.as_str()).collect();
             let iso = setup.iso.map_or(String::new(), |iso| format!("ISO {iso}"));
             let stop = setup.t_stop.map_or(String::new(), |stop| format!(" T{stop}"));
+            let stem = part_stem(show, key);
+            let files: Vec<String> = cameras.iter().map(|camera| format!("{stem}.{}", camera.to_lowercase())).collect();
             vec![
                 setup.id.text.clone(),
                 part_words(work, key),
-                cameras.join(", "),
+                files.join(", "),
                 balance,
                 format!("{iso}{stop}").trim().to_owned(),
             ]
@@ -137,9 +160,15 @@ fn monitored(work: &Work, manifest: &Manifest) -> Section {
     let monitors: BTreeSet<&str> = manifest.luts.iter().map(|lut| lut.monitor.as_str()).collect();
     let monitors: Vec<&str> = monitors.into_iter().collect();
     let mut text = vec![format!(
-        "The pictures were looked at through the LUT files in monitors/ on: {}. All of them show one picture, as far as their displays can.",
-        monitors.join(", ")
+        "The LUT files in monitors/ were made for the monitors {}; whoever was on set saw the pictures through them. How near the monitors come to each \
+         other: {}.",
+        monitors.join(", "),
+        if manifest.setups.is_none() { "reports/consistency.html" } else { "the proof of the whole show" }
     )];
+    let missed = manifest.luts.iter().filter(|lut| lut.pass == Some(false)).count();
+    if missed > 0 {
+        text.push(format!("{missed} of {} of these files miss a tolerance of their recipes: their tables are too coarse for the look.", manifest.luts.len()));
+    }
     if rows.is_empty() {
         text.push("The show names no setups.".to_owned());
         return section("What was monitored", &text);
@@ -147,7 +176,7 @@ fn monitored(work: &Work, manifest: &Manifest) -> Section {
     Section {
         title: "What was monitored",
         text,
-        table: Some((vec!["setup", "seen through", "cameras", "balance", "rating"], rows)),
+        table: Some((vec!["setup", "seen through", "LOOK.CAMERA", "balance", "ISO and stop"], rows)),
     }
 }
 
@@ -172,7 +201,7 @@ fn negative(work: &Work, manifest: &Manifest) -> Section {
         "What is in the negative",
         &[
             format!("The cameras' own log signal. {}.", cameras.join("; ")),
-            "The look is not in it, and neither is its exposure: the camera's balance and what hung before lamp and lens are. If a recording looks graded \
+            "The look is not in it, and neither is its exposure (a variant that lifts or lowers the picture by a stop says that the negative is a stop thinner or denser): the camera's balance and what hung before lamp and lens are. If a recording looks graded \
              already, the LUT was recorded into it: say so before anybody grades on top."
                 .to_owned(),
         ],
@@ -210,11 +239,13 @@ fn not_in_the_lut(work: &Work, manifest: &Manifest) -> Section {
     if work.jobs.iter().filter(is_packed).any(|job| !job.plan.diffusion.is_identity()) {
         text.push("A look with [diffusion] imitates a filter's veil and softened highlights; its halo is spatial, and no LUT holds that.".to_owned());
     }
-    text.push("Lights, gels, filters and stops: in setups/. Exposure maps were for looking only and are not part of the look.".to_owned());
+    text.push(
+        "Lights, gels, filters and stops. Exposure maps were for looking only and are not part of the look.".to_owned(),
+    );
     section("What is not in the LUT", &text)
 }
 
-fn honest(manifest: &Manifest) -> Section {
+fn honest(work: &Work, manifest: &Manifest) -> Section {
     let worst = |values: Vec<f64>| {
         values.into_iter().fold(0.0_f64, |worst, value| if value > worst || value.is_nan() { value } else { worst })
     };
@@ -234,8 +265,24 @@ fn honest(manifest: &Manifest) -> Section {
             .fold((f64::INFINITY, 0.0_f64), |(least, most), fit| (least.min(fit.mean_de), most.max(fit.mean_de)));
         let worst = worst(fits.iter().map(|fit| fit.max_de).collect());
         text.push(format!(
-            "A CDL can't hold most of these looks: the nearest ones (LOOK.nearest.cc, seen through LOOK.plain.clf) miss them by {least:.1} to {most:.1} on \
-             average and {worst:.1} at most. They are a place to start from, never the look."
+            "{} of {} looks are more than an ASC CDL: the nearest ones (post/cdl/nearest/LOOK.cc, seen through LOOK.plain.clf) miss them by {least:.1} to \
+             {most:.1} on average and {worst:.1} at most. They are a place to start from, never the look.",
+            fits.len(),
+            manifest.grades.len()
+        ));
+    }
+    let graded = |note: &&super::manifest::CdlNote| {
+        let show = &work.show;
+        let of = |job: &&crate::show::Job| {
+            show.looks[job.look].id.is(&note.look) && show.part_id(job.look, job.part).eq_ignore_ascii_case(&note.part)
+        };
+        work.jobs.iter().find(of).is_some_and(|job| job.plan.grade != crate::plan::Cdl::IDENTITY)
+    };
+    let graded = manifest.grades.iter().filter(graded).count();
+    if graded < manifest.grades.len() {
+        text.push(format!(
+            "{graded} of {} looks have a [grade] at all: post/cdl/LOOK.cc of the others is the identity, and does nothing.",
+            manifest.grades.len()
         ));
     }
     section("How true the files are", &text)
