@@ -14,6 +14,7 @@ mod exit;
 mod explain;
 mod exposure;
 mod false_colour;
+mod foreign;
 mod handoff;
 mod identify;
 mod inspect;

@@ -193,6 +193,12 @@ codes! {
     PACKAGE_DATE = "LW0823", "not a date", "A package carries a date: YYYY-MM-DD, with or without a time and a zone.";
     PACKAGE_FOREIGN = "LW0824", "not a hand-off package", "The package has no package.json of this program, or one of another form, so that there is nothing that it could be held against.";
     PACKAGE_OTHER_SHOW = "LW0825", "packages of two shows", "Two packages are compared look by look, by the ids of one show. Looks of two shows are compared as recipes or files.";
+
+    // LW083x: files of others, looked at.
+    CORRECTION_CHOICE = "LW0830", "which correction of the file is meant", "The file holds several corrections, or none of that id. `--id` names one by its id; of an edit decision list by the number of its event, by its clip, or by the id behind ASC_CC_XML.";
+    CORRECTION_NO_PICTURE = "LW0831", "correction without a picture", "An ASC CDL is no picture: it stands in ACEScct in the place of a recipe's [grade], and is seen through the plain conversion of a recipe. `--recipe` names one.";
+    STEPS_NO_PICTURE = "LW0832", "list of steps that gives no picture", "What comes out of the list is light or a log signal, as its OutputDescriptor or its last step says, and no display shows that as it is. `--display` says otherwise.";
+    STEPS_TAKE_LIGHT = "LW0833", "list of steps that takes light", "The list takes linear light, as its InputDescriptor or its first step says: a camera's log signal must be brought to light first, and for that the camera must be known.";
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@
 //! for the blocks that need them, each with its own error measured and written beside it. [`fit`] finds the ASC CDL that comes nearest
 //! to a look that is none.
 
+mod correction;
 mod curve;
 mod display;
 mod fit;
@@ -13,6 +14,7 @@ mod scene;
 mod table;
 mod translation;
 
+pub use correction::{CorrectedGrey, CorrectionFacts, correction_facts};
 pub use curve::{CurveStep, curve_step};
 pub use fit::plain_with;
 pub use fit::{Fit, fit, is_cdl};

@@ -38,7 +38,7 @@ pub use residual::Residual;
 use crate::formats::cube::CubeFile;
 use crate::pipeline::Pipeline;
 use crate::plan::Plan;
-use crate::verify::Mapping;
+use crate::verify::rows_of;
 use serde::Serialize;
 
 /// One LUT that a file could be. Candidates are told apart by their index.
@@ -126,7 +126,7 @@ pub fn identify(file: &CubeFile, candidates: &[Candidate]) -> Identification {
         .collect();
     let probes = probes::Probes::of(&grid);
     let guesses = rank::rank(&groups, &grid, &probes, &claimed);
-    let rows = Mapping::new(&file.tables, crate::lut::Interpolation::default()).rows();
+    let rows = rows_of(&file.tables);
     let search = explain::Search { groups: &groups, grid: &grid, numbers: Numbers::of(rows), probes: &probes };
     let trials = search.run(&guesses);
     let (verdict, nearest) = decide::decide(&search, &trials);

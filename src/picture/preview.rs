@@ -6,10 +6,13 @@ use super::apply::{Applied, apply_device, apply_function, apply_table};
 use super::screen::Screen;
 use super::stand_in::StandIn;
 use super::{Frame, SampleDepth};
+use crate::formats::clf::ProcessList;
 use crate::formats::cube::Tables;
 use crate::maths::Rgb;
 use crate::pipeline::Pipeline;
 use crate::plan::{Device, Levels};
+use crate::verify::{LightOf, Mapping};
+use std::sync::Arc;
 
 /// What a look is applied by.
 #[derive(Clone, Debug)]
@@ -18,6 +21,8 @@ pub enum Applier {
     Tables(Tables),
     /// The look itself, without a table.
     Exact(Box<Pipeline>),
+    /// A list of steps, evaluated as it stands.
+    Steps(Arc<ProcessList>, Option<Box<LightOf>>),
 }
 
 /// A look, ready for stills.
@@ -66,6 +71,10 @@ impl Preview {
             Applier::Tables(Tables::Three(table)) if plain => apply_table(frame, table, interpolation),
             Applier::Tables(tables) => self.through(frame, |value| tables.sample(value, interpolation)),
             Applier::Exact(pipeline) => self.through(frame, |value| pipeline.evaluate(value)),
+            Applier::Steps(list, light) => {
+                let mapping = Mapping::of_steps(list, light.as_deref());
+                self.through(frame, |value| mapping.apply(value))
+            }
         }
     }
 

@@ -224,11 +224,11 @@ fn of_look(plan: &Plan, table: &Table3) -> Result<Vec<Shown>, Vec<Diagnostic>> {
 }
 
 fn through(tables: Tables, plan: &Plan) -> Preview {
-    on_screen(tables, plan.device, &plan.display, plan.adaptation)
+    on_screen(Applier::Tables(tables), plan.device, &plan.display, plan.adaptation)
 }
 
 fn on_screen(
-    tables: Tables,
+    applier: Applier,
     device: Device,
     display: &DisplayTarget,
     adaptation: crate::colour::adaptation::Adaptation,
@@ -236,7 +236,7 @@ fn on_screen(
     // A white surface is as white as this screen is.
     let white = display.encoding.needs_peak().then(|| display.diffuse_white() * display.peak_nits);
     Preview {
-        applier: Applier::Tables(tables),
+        applier,
         device,
         stand_in: None,
         screen: Some(Screen::of_display(ScreenKind::Srgb, display, adaptation, white)),
@@ -309,8 +309,8 @@ pub struct SeenSide<'a> {
     pub seen: Use,
     /// The view.
     pub view: View<'a>,
-    /// The table or tables, for pictures.
-    pub tables: Tables,
+    /// What pictures are made through.
+    pub applier: Applier,
     /// How they are applied.
     pub device: Device,
 }
@@ -321,7 +321,7 @@ impl SeenSide<'_> {
             title,
             camera: self.view.camera,
             adaptation: self.view.adaptation,
-            preview: Some(on_screen(self.tables.clone(), self.device, self.view.display(), self.view.adaptation)),
+            preview: Some(on_screen(self.applier.clone(), self.device, self.view.display(), self.view.adaptation)),
         }
     }
 

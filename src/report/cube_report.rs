@@ -6,6 +6,7 @@ use super::portrait_parts::{
     NOT_IN_A_LUT, clipping, colours, greys, levels, patches, pictures, scopes, sentences, warnings,
 };
 use crate::portrait::CubeReport;
+use crate::verify::Inspection;
 use maud::{Markup, html};
 
 const KIND: &str = "Report on a file";
@@ -54,7 +55,7 @@ fn taken_for(report: &CubeReport) -> Markup {
                 dt { "Camera’s signal" } dd { (taken.camera) }
                 dt { "Monitor" } dd { (taken.monitor) }
                 dt { "Known" } dd { (name(&taken.known)) }
-                dt { "File" } dd { (file_name(&report.file.name)) ", " (report.inspection.table) " table, " (report.inspection.size) " points a side" }
+                dt { "File" } dd { (file_name(&report.file.name)) ", " (form(&report.inspection)) }
             }
             p { "A file does not say what it is for. If this is not so, the pictures and figures below are of another picture than yours: name them with " code { "--encoding" } ", " code { "--gamut" } ", " code { "--display" } ", " code { "--input-levels" } " and " code { "--output-levels" } "." }
             @if report.inspection.camera.candidates.len() > 1 {
@@ -76,7 +77,10 @@ fn numbers(report: &CubeReport) -> Markup {
     let three = |values: [f64; 3]| values.map(|value| format!("{value:.4}")).join(" ");
     html! {
         section.keep aria-labelledby="numbers" {
-            h2 #numbers { "The table itself" }
+            h2 #numbers { @if found.steps.is_empty() { "The table itself" } @else { "The steps themselves" } }
+            @if !found.steps.is_empty() {
+                ol { @for step in &found.steps { li { (name(&step.kind)) @if !step.name.is_empty() { ": " (name(&step.name)) } @for text in &step.descriptions { "; " (name(text)) } } } }
+            }
             dl.facts {
                 dt { "Domain" } dd { (three(found.domain_min)) " to " (three(found.domain_max)) }
                 @if let Some(shape) = &found.shape {
@@ -106,5 +110,14 @@ fn contents(report: &CubeReport) -> Markup {
                 ul.plain { @for comment in &report.inspection.comments { li { (name(comment)) } } }
             }
         }
+    }
+}
+
+/// What kind of file it is.
+fn form(inspection: &Inspection) -> String {
+    match inspection.steps.len() {
+        0 => format!("{} table, {} points a side", inspection.table, inspection.size),
+        1 => "a list of one step of the Common LUT Format, evaluated as it stands".to_owned(),
+        count => format!("a list of {count} steps of the Common LUT Format, evaluated as they stand"),
     }
 }

@@ -3,7 +3,6 @@
 use super::verification::Check;
 use super::viewer::Viewer;
 use crate::colour::difference::ciede2000;
-use crate::lut::Table3;
 use crate::maths::{CODE10_MAX, Rgb, stops_from_grey};
 use crate::plan::Tolerances;
 use serde::Serialize;
@@ -87,19 +86,19 @@ pub struct GreyScale {
     pub white_stops: Option<f64>,
 }
 
-/// Looks at a table's grey scale.
+/// Looks at the grey scale of what leads `through` a file, from the camera's signal to the display's.
 #[must_use]
-pub fn grey_scale(viewer: &Viewer<'_>, table: &Table3) -> GreyScale {
+pub fn grey_scale(viewer: &Viewer<'_>, through: &dyn Fn(Rgb) -> Rgb) -> GreyScale {
     let points: Vec<GreyPoint> = (-GREY_STOPS * STEPS_PER_STOP..=GREY_STOPS * STEPS_PER_STOP)
-        .map(|step| point(viewer, table, f64::from(step) / f64::from(STEPS_PER_STOP)))
+        .map(|step| point(viewer, through, f64::from(step) / f64::from(STEPS_PER_STOP)))
         .collect();
-    let (rising, black_stops, white_stops) = ramp(viewer, table);
+    let (rising, black_stops, white_stops) = ramp(viewer, through);
     GreyScale { points, rising, black_stops, white_stops }
 }
 
-fn point(viewer: &Viewer<'_>, table: &Table3, stops: f64) -> GreyPoint {
+fn point(viewer: &Viewer<'_>, through: &dyn Fn(Rgb) -> Rgb, stops: f64) -> GreyPoint {
     let camera = viewer.camera_neutral(stops);
-    let (signal, exact) = (viewer.of_table(table, camera), viewer.of_look(camera));
+    let (signal, exact) = (through(camera), viewer.of_look(camera));
     GreyPoint {
         stops,
         code_in: camera[0] * CODE10_MAX,
@@ -122,13 +121,13 @@ fn largest(values: impl Iterator<Item = f64>) -> f64 {
     values.fold(0.0, |most: f64, value| if most.is_nan() || value <= most { most } else { value })
 }
 
-fn ramp(viewer: &Viewer<'_>, table: &Table3) -> (Rising, Option<f64>, Option<f64>) {
+fn ramp(viewer: &Viewer<'_>, through: &dyn Fn(Rgb) -> Rgb) -> (Rising, Option<f64>, Option<f64>) {
     let mut rising = Rising { excess_codes: 0.0, designed_codes: 0.0, stops: 0.0 };
     let (mut black, mut white, mut leading_black) = (None, None, true);
     let (mut reached, mut reached_exact) = ([0.0_f64; 3], [0.0_f64; 3]);
     for step in 0..=RAMP_STEPS {
         let code = f64::from(step) / f64::from(RAMP_STEPS);
-        let (signal, exact) = (viewer.of_table(table, [code; 3]), viewer.of_look([code; 3]));
+        let (signal, exact) = (through([code; 3]), viewer.of_look([code; 3]));
         let stops = stops_from_grey(viewer.plan().camera.curve.decode(code));
         for i in 0..3 {
             let (fall, designed) = (reached[i] - signal[i], reached_exact[i] - exact[i]);

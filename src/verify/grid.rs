@@ -13,7 +13,8 @@ const USUAL_GRIDS: [usize; 4] = [17, 33, 65, 129];
 pub(super) fn smallest_that_passes(plan: &Plan, pipeline: &Pipeline, size: usize) -> Option<usize> {
     let viewer = Viewer::new(plan, pipeline);
     USUAL_GRIDS.into_iter().filter(|grid| *grid > size).find(|grid| {
-        let seen = Seen::look(&viewer, &sample(pipeline, *grid).table);
+        let table = sample(pipeline, *grid).table;
+        let seen = Seen::look(&viewer, &|camera| viewer.of_table(&table, camera));
         seen.checks(&plan.tolerances).iter().all(|check| check.pass)
     })
 }

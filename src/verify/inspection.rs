@@ -6,19 +6,21 @@
 mod camera;
 mod judgement;
 mod pairs;
+mod steps;
 mod transfers;
 mod values;
 
 pub use camera::{AssumedCamera, Candidate, Known};
 pub use judgement::{Judgement, Kind};
 pub use pairs::Pair;
+pub use steps::{StepFacts, carrier, inspect_steps, light_gamut, light_of_carrier};
 pub use values::{Bend, Smoothness, Values};
 
 use super::{Cast, CurvePoint, Ends, Falling, Hue, Mapping, PictureColours, Shape, View, shape};
 use crate::colour::adaptation::Adaptation;
 use crate::colour::displays::DisplayEncoding;
 use crate::colour::gamuts;
-use crate::compile::{fingerprint_in, levels_in, monitor_in};
+use crate::compile::{camera_in, fingerprint_in, levels_in, monitor_in};
 use crate::formats::cube::{CubeFile, Tables};
 use crate::lut::Interpolation;
 use crate::maths::{CODE10_MAX, Rgb, log2};
@@ -46,9 +48,9 @@ pub struct Assumptions {
 /// Everything that can be said about a file.
 #[derive(Clone, Debug, Serialize)]
 pub struct Inspection {
-    /// `1D`, `3D` or `shaped 3D`.
+    /// `1D`, `3D` or `shaped 3D`; `steps` for a list of steps.
     pub table: &'static str,
-    /// Points a side, or of the 1D table.
+    /// Points a side, or of the 1D table; none, 0, for a list of steps.
     pub size: usize,
     /// Points of the 1D table that shapes a 3D one.
     pub shaper_size: Option<usize>,
@@ -76,6 +78,23 @@ pub struct Inspection {
     pub picture: PictureFacts,
     /// Folds; `None` for a table that is not 3D alone.
     pub shape: Option<Shape>,
+    /// The steps of a list; none for a cube file.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub steps: Vec<StepFacts>,
+}
+
+/// A file as it is looked at: what it says of itself, and what it does.
+struct Subject<'a> {
+    title: Option<String>,
+    comments: Vec<String>,
+    fingerprint: Option<String>,
+    mapping: Mapping<'a>,
+    /// The camera that it names itself.
+    camera: Option<(Camera, Known)>,
+    target: DisplayTarget,
+    levels: (Levels, Levels),
+    /// Whether display and levels were given or stand in the file.
+    known: bool,
 }
 
 /// A display and levels, and whether they are known.
@@ -146,26 +165,44 @@ pub fn inspect(file: &CubeFile, assumptions: &Assumptions) -> Inspection {
 /// As [`inspect()`], with the view through the file that the picture was found by.
 #[must_use]
 pub fn inspect_with_view<'a>(file: &'a CubeFile, assumptions: &Assumptions) -> (Inspection, View<'a>) {
-    let mapping = Mapping::new(&file.tables, Interpolation::Tetrahedral);
     let (target, levels, known) = display(file, assumptions);
-    let show = |camera: Rgb| shown(&mapping, levels, camera);
-    let judgement = judge(&Samples::of(&mapping));
-    let camera = camera::assume(assumptions.camera, file, &judgement, &target, &show);
-    let view = View::of_file(mapping, camera.camera, target, levels);
-    let shape = folds(&file.tables, &camera.camera, levels.0);
-    let inspection = Inspection {
-        table: match file.tables {
-            Tables::One(_) => "1D",
-            Tables::Three(_) => "3D",
-            Tables::Shaped { .. } => "shaped 3D",
-        },
-        size: values::table(&file.tables).map_or(mapping.points(), crate::lut::Table3::size),
-        shaper_size: matches!(file.tables, Tables::Shaped { .. }).then(|| mapping.points()),
-        domain_min: mapping.domain().min,
-        domain_max: mapping.domain().max,
+    let said = |camera| (camera, Known::Header);
+    let subject = Subject {
         title: file.title.clone(),
         comments: file.comments.clone(),
         fingerprint: fingerprint_in(&file.comments).map(str::to_owned),
+        mapping: Mapping::new(&file.tables, Interpolation::Tetrahedral),
+        camera: assumptions.camera.map(|camera| (camera, Known::Given)).or_else(|| camera_in(&file.comments).map(said)),
+        target,
+        levels,
+        known,
+    };
+    look_at(subject)
+}
+
+fn look_at(subject: Subject<'_>) -> (Inspection, View<'_>) {
+    let Subject { title, comments, fingerprint, mapping, camera, target, levels, known } = subject;
+    let show = |camera: Rgb| shown(&mapping, levels, camera);
+    let judgement = judge(&Samples::of(&mapping));
+    let texts: Vec<&str> = title.iter().chain(&comments).map(String::as_str).collect();
+    let camera = camera::assume(camera, &texts, &judgement, &target, &show);
+    let view = View::of_file(mapping, camera.camera, target, levels);
+    let shape = mapping.tables().and_then(|tables| folds(tables, &camera.camera, levels.0));
+    let points = mapping.points().unwrap_or(0);
+    let inspection = Inspection {
+        table: match mapping.tables() {
+            None => "steps",
+            Some(Tables::One(_)) => "1D",
+            Some(Tables::Three(_)) => "3D",
+            Some(Tables::Shaped { .. }) => "shaped 3D",
+        },
+        size: mapping.tables().and_then(values::table).map_or(points, crate::lut::Table3::size),
+        shaper_size: matches!(mapping.tables(), Some(Tables::Shaped { .. })).then_some(points),
+        domain_min: mapping.domain().min,
+        domain_max: mapping.domain().max,
+        title,
+        comments,
+        fingerprint,
         values: values::values(&mapping),
         smoothness: values::smoothness(&mapping),
         picture: picture(&view),
@@ -180,6 +217,7 @@ pub fn inspect_with_view<'a>(file: &'a CubeFile, assumptions: &Assumptions) -> (
         judgement,
         camera,
         shape,
+        steps: Vec::new(),
     };
     (inspection, view)
 }

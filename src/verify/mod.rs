@@ -8,6 +8,7 @@
 
 pub mod comparison;
 mod cut;
+mod declared;
 mod grey;
 mod grid;
 mod held;
@@ -25,16 +26,17 @@ mod viewer;
 
 pub use comparison::{Comparison, compare, differences};
 pub use cut::Cut;
+pub use declared::{Carried, Declared, KnownBy, described};
 pub use grey::{GREY_STOPS, GreyPoint, GreyScale, grey_scale};
 pub use held::PictureColours;
-pub use inspection::{Assumptions, Inspection, inspect, inspect_with_view};
-pub use mapping::Mapping;
+pub use inspection::{Assumptions, Inspection, inspect, inspect_steps, inspect_with_view};
+pub use mapping::{LightOf, Mapping, rows_of};
 pub use nodes::{ChangedNode, Nodes, compare_nodes};
 pub use patches::{PATCH_STOPS, PatchPoint, Patches, mean_de, patches, worst};
 pub use scene_colours::{SceneColour, SceneColours};
 pub use search::{Search, WorstPoint};
 pub use shape::{Fold, FoldsOfLook, Shape, shape};
-pub use verification::{Check, Verification};
+pub use verification::{Check, FunctionVerification, Verification};
 pub use view::{CURVE_STOPS, Cast, CurvePoint, Ends, Falling, Hue, Seen as SeenColour, View};
 pub use viewer::{Picture, Viewer};
 
@@ -53,7 +55,11 @@ use crate::plan::{Plan, Tolerances};
 pub fn verify(table: &Table3, plan: &Plan, pipeline: &Pipeline, exact: &Sampled) -> Verification {
     let viewer = Viewer::new(plan, pipeline);
     let nodes = compare_nodes(table, &exact.table);
-    let seen = Seen::look(&viewer, table);
+    let mut seen = Seen::look(&viewer, &|camera| viewer.of_table(table, camera));
+    if plan.device.size != table.size() {
+        let (file, recipe) = (table.size(), plan.device.size);
+        seen.notes.push(format!("the file has {file} points a side, the recipe asks for {recipe}"));
+    }
     let mut checks = vec![nodes.check()];
     checks.extend(seen.checks(&plan.tolerances));
     let pass = checks.iter().all(|check| check.pass);
@@ -89,6 +95,31 @@ pub fn verify(table: &Table3, plan: &Plan, pipeline: &Pipeline, exact: &Sampled)
     }
 }
 
+/// Holds anything that leads `through` from the camera's signal to the display's against a plan and its pipeline: what can be asked of a
+/// file that is no table.
+#[must_use]
+pub fn verify_function(plan: &Plan, pipeline: &Pipeline, through: &dyn Fn(Rgb) -> Rgb) -> FunctionVerification {
+    let viewer = Viewer::new(plan, pipeline);
+    let seen = Seen::look(&viewer, through);
+    let checks = seen.checks(&plan.tolerances);
+    FunctionVerification {
+        pass: checks.iter().all(|check| check.pass),
+        checks,
+        grey_max_codes: seen.grey.max_codes(),
+        monotonic: seen.grey.rising.pass(),
+        black_stops: seen.grey.black_stops,
+        white_stops: seen.grey.white_stops,
+        grey: seen.grey.points,
+        mid_grey_signal: viewer.neutral_signal(through(viewer.camera_neutral(0.0))),
+        patch_mean_de: mean_de(&seen.chart),
+        patch_max_de: worst(&seen.chart).map_or(0.0, |patch| patch.de2000),
+        patches: seen.chart,
+        skin_max_de: worst(&seen.skins).map_or(0.0, |patch| patch.de2000),
+        skins: seen.skins,
+        notes: seen.notes,
+    }
+}
+
 /// Folds, those among the colours that pictures hold apart, and whether the exact look has them too.
 fn shape_seen(table: &Table3, plan: &Plan, pipeline: &Pipeline) -> Shape {
     let colours = PictureColours::of(&plan.camera, plan.adaptation);
@@ -105,14 +136,10 @@ struct Seen {
 }
 
 impl Seen {
-    fn look(viewer: &Viewer<'_>, table: &Table3) -> Self {
-        let grey = grey_scale(viewer, table);
-        let mut notes = grey.notes(viewer);
-        if viewer.plan().device.size != table.size() {
-            let (file, recipe) = (table.size(), viewer.plan().device.size);
-            notes.push(format!("the file has {file} points a side, the recipe asks for {recipe}"));
-        }
-        Self { grey, chart: patches(viewer, table, &CHART), skins: patches(viewer, table, &SKINS), notes }
+    fn look(viewer: &Viewer<'_>, through: &dyn Fn(Rgb) -> Rgb) -> Self {
+        let grey = grey_scale(viewer, through);
+        let notes = grey.notes(viewer);
+        Self { grey, chart: patches(viewer, through, &CHART), skins: patches(viewer, through, &SKINS), notes }
     }
 
     fn checks(&self, tolerances: &Tolerances) -> Vec<Check> {

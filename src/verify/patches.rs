@@ -4,7 +4,6 @@ use super::verification::Check;
 use super::viewer::Viewer;
 use crate::colour::chart::Patch;
 use crate::colour::difference::{Lab, ciede2000};
-use crate::lut::Table3;
 use crate::maths::Rgb;
 use crate::plan::Tolerances;
 use serde::Serialize;
@@ -34,14 +33,14 @@ pub struct PatchPoint {
     pub signal: Rgb,
 }
 
-/// Looks at patches through a table.
+/// Looks at patches `through` a file, from the camera's signal to the display's.
 #[must_use]
-pub fn patches(viewer: &Viewer<'_>, table: &Table3, patches: &'static [Patch]) -> Patches {
+pub fn patches(viewer: &Viewer<'_>, through: &dyn Fn(Rgb) -> Rgb, patches: &'static [Patch]) -> Patches {
     let mut points = Vec::with_capacity(patches.len() * 7);
     for patch in patches {
         for stops in -PATCH_STOPS..=PATCH_STOPS {
             let camera = viewer.camera_patch(patch, f64::from(stops));
-            let (exact, signal) = (viewer.of_look(camera), viewer.of_table(table, camera));
+            let (exact, signal) = (viewer.of_look(camera), through(camera));
             let (lab_exact, lab_lut) = (viewer.lab(exact), viewer.lab(signal));
             points.push(PatchPoint {
                 name: patch.name,

@@ -81,6 +81,39 @@ pub struct Verification {
     pub smallest_grid: Option<usize>,
 }
 
+/// What the verifier finds out about a file that is no table: everything that asks for no nodes.
+#[derive(Clone, Debug, Serialize)]
+pub struct FunctionVerification {
+    /// Whether all checks hold.
+    pub pass: bool,
+    /// The checks, in order.
+    pub checks: Vec<Check>,
+    /// The grey scale, −8..+8 stops.
+    pub grey: Vec<GreyPoint>,
+    /// Largest difference on the grey scale, −5..+5 stops, 10-bit codes.
+    pub grey_max_codes: f64,
+    /// Whether the signal never falls along the grey scale, or only where the exact look falls too.
+    pub monotonic: bool,
+    /// As in [`Verification`].
+    pub black_stops: Option<f64>,
+    /// As in [`Verification`].
+    pub white_stops: Option<f64>,
+    /// Signal of the display's mid-grey: of a neutral with the luminance that grey gets.
+    pub mid_grey_signal: f64,
+    /// The chart, −3..+3 stops.
+    pub patches: Vec<PatchPoint>,
+    /// Mean CIEDE2000 of the chart.
+    pub patch_mean_de: f64,
+    /// Largest CIEDE2000 of the chart.
+    pub patch_max_de: f64,
+    /// Skins, −3..+3 stops.
+    pub skins: Vec<PatchPoint>,
+    /// Largest CIEDE2000 of the skins.
+    pub skin_max_de: f64,
+    /// What a reader should know.
+    pub notes: Vec<String>,
+}
+
 impl Verification {
     /// The checks that don't hold.
     pub fn failures(&self) -> impl Iterator<Item = &Check> {

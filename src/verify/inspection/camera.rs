@@ -6,8 +6,6 @@ use crate::colour::adaptation::Adaptation;
 use crate::colour::encodings::{ENCODINGS, Functions};
 use crate::colour::gamuts::{self, Gamut};
 use crate::colour::{canonical_name, encodings::Curve};
-use crate::compile::camera_in;
-use crate::formats::cube::CubeFile;
 use crate::maths::{Rgb, log2};
 use crate::plan::{Camera, DisplayTarget};
 use crate::verify::View;
@@ -44,6 +42,10 @@ pub enum Known {
     Header,
     /// The file's title or comments name the encoding.
     Named,
+    /// The descriptor of a list of steps names it.
+    Described,
+    /// No camera: a list of steps takes light, which is shown through a signal that holds enough of it.
+    Light,
     /// The grey scale is a conversion from that encoding.
     Conversion,
     /// A guess: a sensible picture comes out.
@@ -82,22 +84,20 @@ pub struct Candidate {
     pub strangeness: f64,
 }
 
-/// The camera that is taken for a table's, and other candidates.
+/// The camera that is taken for a table's, and other candidates; the one that is `said` counts, whoever says it.
 pub(super) fn assume(
-    given: Option<Camera>,
-    file: &CubeFile,
+    said: Option<(Camera, Known)>,
+    texts: &[&str],
     judgement: &Judgement,
     display: &DisplayTarget,
     show: &(dyn Fn(Rgb) -> Rgb + Sync),
 ) -> AssumedCamera {
     let candidates = candidates(display, show);
-    let (camera, known) = if let Some(camera) = given {
-        (camera, Known::Given)
-    } else if let Some(camera) = camera_in(&file.comments) {
-        (camera, Known::Header)
+    let (camera, known) = if let Some(said) = said {
+        said
     } else if let Some(curve) = judgement.pairs.first().and_then(camera_of) {
         (with_own_gamut(curve), Known::Conversion)
-    } else if let Some(curve) = named(file, &candidates) {
+    } else if let Some(curve) = named(texts, &candidates) {
         (with_own_gamut(curve), Known::Named)
     } else if let Some((_, curve)) = candidates.first() {
         (with_own_gamut(*curve), Known::Guessed)
@@ -153,8 +153,8 @@ fn is_camera(id: &str) -> bool {
 
 /// The encoding whose name stands in the title or the comments, the longest name first; where it depends on the exposure
 /// index, the most sensible of its indices.
-fn named(file: &CubeFile, candidates: &[(Candidate, Curve)]) -> Option<Curve> {
-    let texts: Vec<String> = file.title.iter().chain(&file.comments).map(|text| canonical_name(text)).collect();
+fn named(texts: &[&str], candidates: &[(Candidate, Curve)]) -> Option<Curve> {
+    let texts: Vec<String> = texts.iter().map(|text| canonical_name(text)).collect();
     let names = |text: &str, name: &str| name.len() >= SHORTEST_NAME && text.contains(name);
     let encoding = ENCODINGS
         .iter()

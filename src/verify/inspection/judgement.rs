@@ -171,7 +171,7 @@ pub(super) fn judge(samples: &Samples) -> Judgement {
 
 /// Nodes beside the grey axis: one channel a little more, or a little less, than the other two.
 fn beside_grey(mapping: &Mapping<'_>) -> Vec<(Rgb, Rgb)> {
-    let axis = mapping.grey_inputs(mapping.points().min(GREYS));
+    let axis = mapping.grey_inputs(mapping.points().unwrap_or(GREYS).min(GREYS));
     let away = (((axis.len() - 1) as f64 * BESIDE).round() as usize).max(1);
     let mut beside = Vec::new();
     for place in 0..axis.len().saturating_sub(away) {

@@ -5,6 +5,7 @@ use crate::lut::Table3;
 use crate::maths::{CODE10_MAX, Rgb};
 use crate::verify::Mapping;
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// A number this close to 0 or 1 is it: half of a sixth decimal.
 const END: f64 = 5e-7;
@@ -42,7 +43,7 @@ pub struct Smoothness {
     /// 10-bit code of the input where it is.
     pub grey_step_at: f64,
     /// Largest bend of the grey scale at a node: by how many codes the middle one of three lies off the line between the
-    /// others.
+    /// others. A list of steps has no nodes: 33 points stand for them.
     pub grey_bend_codes: f64,
     /// 10-bit code of the input where it is.
     pub grey_bend_at: f64,
@@ -59,8 +60,11 @@ pub struct Bend {
     pub input: Rgb,
 }
 
+/// Points a side of the lattice at which a list of steps is looked at.
+const LATTICE: usize = 33;
+
 pub(super) fn values(mapping: &Mapping<'_>) -> Values {
-    let rows = mapping.rows();
+    let rows = mapping.rows().map_or_else(|| Cow::Owned(lattice(mapping)), Cow::Borrowed);
     let count = 3 * rows.len();
     let share =
         |of: &dyn Fn(f64) -> bool| rows.iter().flatten().filter(|value| of(**value)).count() as f64 / count as f64;
@@ -75,8 +79,15 @@ pub(super) fn values(mapping: &Mapping<'_>) -> Values {
         share_at_0: share(&|value| value.abs() <= END),
         share_at_1: share(&|value| (value - 1.0).abs() <= END),
         share_above_1: share(&|value| value > 1.0 + END),
-        flat_cells: table(mapping.tables()).map(flat_cells),
+        flat_cells: mapping.tables().and_then(table).map(flat_cells),
     }
+}
+
+/// What a list of steps gives over a lattice of its input.
+fn lattice(mapping: &Mapping<'_>) -> Vec<Rgb> {
+    let axis = mapping.grey_inputs(LATTICE);
+    let place = |node: usize| [axis[node % LATTICE][0], axis[node / LATTICE % LATTICE][1], axis[node / (LATTICE * LATTICE)][2]];
+    (0..LATTICE * LATTICE * LATTICE).map(|node| mapping.apply(place(node))).collect()
 }
 
 /// The 3D table of a file, if there is one.
@@ -114,7 +125,7 @@ pub(super) fn smoothness(mapping: &Mapping<'_>) -> Smoothness {
         }
         last = here;
     }
-    let inputs = mapping.grey_inputs(mapping.points());
+    let inputs = mapping.grey_inputs(mapping.points().unwrap_or(LATTICE));
     for triple in inputs.windows(3) {
         let codes = off_line([mapping.apply(triple[0]), mapping.apply(triple[1]), mapping.apply(triple[2])]);
         if codes > bend.0 {
@@ -126,7 +137,7 @@ pub(super) fn smoothness(mapping: &Mapping<'_>) -> Smoothness {
         grey_step_at: step.1,
         grey_bend_codes: bend.0,
         grey_bend_at: bend.1,
-        bend: table(mapping.tables()).map(largest_bend),
+        bend: mapping.tables().and_then(table).map(largest_bend),
     }
 }
 
