@@ -233,6 +233,11 @@ fn another_space(correction: &Correction) -> Option<Diagnostic> {
 }
 
 impl Corrections {
+    /// Whether more than one correction stands in it.
+    pub fn several(&self) -> bool {
+        self.candidates.len() > 1
+    }
+
     /// What an id means; without one, everything.
     pub fn named(&self, path: &Path, id: Option<&str>) -> Result<Vec<&Candidate>, Vec<Diagnostic>> {
         let Some(id) = id else { return Ok(self.candidates.iter().collect()) };
@@ -306,11 +311,7 @@ impl Corrections {
     }
 
     fn names(&self) -> impl Iterator<Item = &str> {
-        let first = |one: &'_ Candidate| one.names.iter().find(|name| !name.is_empty()).cloned();
-        let _ = first;
-        self.candidates
-            .iter()
-            .filter_map(|one| one.names.iter().map(String::as_str).find(|name| !name.is_empty()))
+        self.candidates.iter().filter_map(|one| one.names.iter().map(String::as_str).find(|name| !name.is_empty()))
     }
 
     fn listed(&self) -> String {

@@ -1,7 +1,8 @@
-//! `inspect`: what a cube file of unknown origin does.
+//! `inspect`: what a file of unknown origin does: a cube, a list of steps, a correction.
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
+use super::foreign::{self, Corrections, FileKind, Steps, told};
 use super::reports;
 use super::sketch::{self, Paper};
 use super::verify::kind;
@@ -10,26 +11,43 @@ use lookwright::colour::encodings::{self, Curve};
 use lookwright::colour::gamuts;
 use lookwright::compile::levels_in;
 use lookwright::diagnostics::{Diagnostic, codes, nearest};
+use lookwright::exchange::correction_facts;
+use lookwright::formats::cdl::Correction;
 use lookwright::formats::cube::{self, CubeFile};
+use lookwright::picture::preview::Applier;
 use lookwright::plan::{Camera, DisplayTarget, Levels};
 use lookwright::portrait::Studio;
-use lookwright::verify::inspection::{Assumptions, Inspection, Known, inspect_with_view};
+use lookwright::verify::inspection::{
+    Assumptions, Inspection, Known, inspect_steps, inspect_with_view, light_of_carrier,
+};
 use lookwright::verify::{Cast, Hue};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-/// Say what an unknown cube file does: range, grey curve, casts, colour, smoothness, faults
+/// Say what an unknown file does: a cube, a list of steps, a correction or an edit decision list
 #[derive(clap::Args)]
 #[command(after_help = "\
 Examples:  lookwright inspect from-set.cube
            lookwright inspect from-set.cube --encoding s-log3 --gamut s-gamut3.cine
            lookwright inspect from-set.cube --report
-           lookwright inspect from-set.cube --encoding logc3 --exposure-index 800 --display srgb")]
+           lookwright inspect from-set.cube --encoding logc3 --exposure-index 800 --display srgb
+           lookwright inspect from-post.clf                                  its steps, and what the whole does
+           lookwright inspect linear.clf --encoding linear --gamut aces2065-1
+           lookwright inspect grades.ccc --id 12A
+           lookwright inspect cut.edl                                        which events have a correction
+
+A list of steps (Common LUT Format) is evaluated as it stands. One that takes light, as its InputDescriptor or its first step says, is
+never shown as if it took a log signal. A correction (ASC CDL) stands in ACEScct over a plain technical conversion.")]
 pub struct Arguments {
-    /// Cube files
-    #[arg(required = true, value_name = "CUBE")]
+    /// Cubes, lists of steps (.clf), corrections (.cc, .ccc, .cdl) or edit decision lists (.edl)
+    #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
+
+    /// The one correction that is meant: its id; of an edit decision list an event's number, clip or ASC_CC_XML id
+    #[arg(long, value_name = "NAME")]
+    id: Option<String>,
 
     /// Write a report on each file: what it does, with pictures and plots (NAME.cube.report.html)
     #[arg(long)]
@@ -160,12 +178,39 @@ fn unknown(option: &str, name: &str, known: impl IntoIterator<Item = &'static st
     }
 }
 
+/// A file that was read.
+enum Read {
+    Cube(CubeFile),
+    Steps(Box<Steps>),
+    Corrections(Corrections, FileKind),
+}
+
+impl Read {
+    fn from(path: &Path) -> Result<Self, Vec<Diagnostic>> {
+        match FileKind::of(path) {
+            FileKind::Other | FileKind::Cube => cube::read(path).map(Self::Cube),
+            FileKind::Steps => Steps::read(path).map(|steps| Self::Steps(Box::new(steps))),
+            kind @ (FileKind::Corrections | FileKind::Events) => {
+                foreign::corrections(path, kind).map(|file| Self::Corrections(file, kind))
+            }
+        }
+    }
+
+    fn doubts(&self) -> &[Diagnostic] {
+        match self {
+            Self::Cube(file) => &file.warnings,
+            Self::Steps(steps) => &steps.warnings,
+            Self::Corrections(file, _) => &file.warnings,
+        }
+    }
+}
+
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let known = arguments.signal.assumptions()?;
     let (mut files, mut found) = (Vec::new(), Vec::new());
     for path in &arguments.files {
-        match cube::read(path) {
+        match Read::from(path) {
             Ok(file) => files.push((path, file)),
             Err(diagnostics) => found.extend(diagnostics),
         }
@@ -173,7 +218,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     if !found.is_empty() {
         return Err(found);
     }
-    let doubts: Vec<Diagnostic> = files.iter().flat_map(|(_, file)| file.warnings.iter().cloned()).collect();
+    possible(arguments, &known, &files)?;
+    let doubts: Vec<Diagnostic> = files.iter().flat_map(|(_, file)| file.doubts().iter().cloned()).collect();
     console.warnings(&doubts);
     let mut documents: Vec<Value> = Vec::new();
     // One rendering of the scene serves all reports.
@@ -182,25 +228,19 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         reports::distinct(files.iter().map(|(path, _)| reports::name_of(path)))?;
     }
     for (path, file) in &files {
-        let (inspection, view) = inspect_with_view(file, &known);
-        let report = match &studio {
-            None => None,
-            Some(studio) => Some({
-                let levels_known = known.levels.is_some() || levels_in(&file.comments).is_some();
-                reports::of_cube(path, file, (&inspection, view), levels_known, studio, &arguments.out)?
-            }),
+        let (mut document, text) = match file {
+            Read::Cube(file) => of_cube(path, file, &known, (arguments, studio.as_ref()), console)?,
+            Read::Steps(steps) => of_steps(path, steps, &known, (arguments, studio.as_ref()), console)?,
+            Read::Corrections(file, kind) => of_corrections(path, (file, *kind), arguments, &known, console)?,
         };
         if console.is_json() {
-            let mut document = json!(inspection);
             if let Value::Object(fields) = &mut document {
                 fields.insert("file".into(), json!(path));
-                fields.insert("report".into(), json!(report));
             }
             documents.push(document);
         } else {
             let name = console.emphasise(Emphasis::Strong, &path.display().to_string());
-            let report = report.map_or(String::new(), |report| format!("\n  report       {}\n", report.display()));
-            console.text(&format!("{name}\n{}{report}\n", text(file, &inspection, console)));
+            console.text(&format!("{name}\n{text}\n"));
         }
     }
     if console.is_json() {
@@ -209,29 +249,196 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     Ok(Outcome::Fine)
 }
 
+/// Refuses what can't be done before anything is written.
+fn possible(arguments: &Arguments, known: &Assumptions, files: &[(&PathBuf, Read)]) -> Result<(), Vec<Diagnostic>> {
+    if arguments.id.is_some() && !files.iter().any(|(_, file)| matches!(file, Read::Corrections(..))) {
+        let error = Diagnostic::error(&codes::CORRECTION_CHOICE, "--id chooses a correction, and no file here holds any");
+        return Err(vec![error.help("leave out --id, or name an ASC CDL file or an edit decision list")]);
+    }
+    if !arguments.report {
+        return Ok(());
+    }
+    let refused = files.iter().filter_map(|(path, file)| match file {
+        Read::Cube(_) => None,
+        Read::Steps(steps) => steps.gives_picture(path, known.display).err(),
+        Read::Corrections(..) => {
+            Some(foreign::needs_recipe(path, ", and this report is of pictures: `compare` reports on it beside a recipe"))
+        }
+    });
+    let refused: Vec<Diagnostic> = refused.flatten().collect();
+    if refused.is_empty() { Ok(()) } else { Err(refused) }
+}
+
+type Asked<'a> = (&'a Arguments, Option<&'a Studio>);
+
+fn of_cube(
+    path: &Path,
+    file: &CubeFile,
+    known: &Assumptions,
+    (arguments, studio): Asked<'_>,
+    console: &Console,
+) -> Result<(Value, String), Vec<Diagnostic>> {
+    let (inspection, view) = inspect_with_view(file, known);
+    let levels_known = known.levels.is_some() || levels_in(&file.comments).is_some();
+    let subject = reports::Subject {
+        title: file.title.as_deref().unwrap_or_default(),
+        applier: Applier::Tables(file.tables.clone()),
+        warnings: &file.warnings,
+    };
+    let report = studio
+        .map(|studio| reports::of_file(path, &subject, (&inspection, view), levels_known, studio, &arguments.out))
+        .transpose()?;
+    let mut document = json!(inspection);
+    document["report"] = json!(report);
+    let text = if console.is_json() { String::new() } else { text(file, &inspection, console) };
+    Ok((document, text + &reported(report)))
+}
+
+fn of_steps(
+    path: &Path,
+    steps: &Steps,
+    known: &Assumptions,
+    (arguments, studio): Asked<'_>,
+    console: &Console,
+) -> Result<(Value, String), Vec<Diagnostic>> {
+    let light = light_of_carrier(&steps.declared, known.camera);
+    let (inspection, view) = inspect_steps(&steps.list, &steps.declared, light.as_ref(), known);
+    let subject = reports::Subject {
+        title: &steps.name(),
+        applier: Applier::Steps(Arc::new(steps.list.clone()), light.clone().map(Box::new)),
+        warnings: &steps.warnings,
+    };
+    let report = studio
+        .map(|studio| reports::of_file(path, &subject, (&inspection, view), true, studio, &arguments.out))
+        .transpose()?;
+    let no_picture = steps.declared.no_picture().filter(|_| known.display.is_none());
+    let mut document = json!(inspection);
+    document["format"] = json!("common-lut-format");
+    document["id"] = json!(steps.list.id);
+    document["size"] = Value::Null;
+    document["ends"] = told::ends(steps);
+    document["light"] = json!(steps.light_gamut(known.camera).map(|gamut| gamut.id));
+    document["no_picture"] = json!(no_picture);
+    document["report"] = json!(report);
+    if no_picture.is_some() {
+        document["picture"] = Value::Null;
+    }
+    let mut text = String::new();
+    if console.is_json() {
+        return Ok((document, text));
+    }
+    judged(&mut text, &inspection, console);
+    told::steps(&mut text, steps, &inspection);
+    values(&mut text, &inspection);
+    smoothness(&mut text, &inspection);
+    match (&no_picture, steps.light_gamut(known.camera)) {
+        (Some(words), _) => {
+            let _ = writeln!(text, "  no picture   what comes out is {words}; --display says otherwise");
+        }
+        (None, light) => {
+            if let Some(gamut) = light {
+                let _ = writeln!(
+                    text,
+                    "\n  light        it takes light, linear / {}, and no log signal: greys and hues below are of that light, shown as the codes of {}",
+                    gamut.id, inspection.camera.encoding
+                );
+            }
+            pictured(&mut text, &inspection, console);
+        }
+    }
+    Ok((document, text + &reported(report)))
+}
+
+fn reported(report: Option<PathBuf>) -> String {
+    report.map_or(String::new(), |report| format!("\n  report       {}\n", report.display()))
+}
+
+fn of_corrections(
+    path: &Path,
+    (file, kind): (&Corrections, FileKind),
+    arguments: &Arguments,
+    known: &Assumptions,
+    console: &Console,
+) -> Result<(Value, String), Vec<Diagnostic>> {
+    let plain = foreign::technical(known.display)?.plan;
+    let facts = |one: &Correction| {
+        let found = correction_facts(&plain, one.cdl);
+        found.map_err(|faults| faults.into_iter().map(|fault| *fault.diagnostic).collect::<Vec<Diagnostic>>())
+    };
+    let chosen = file.named(path, arguments.id.as_deref())?;
+    let mut text = String::new();
+    let _ = writeln!(text, "  file         {}", told::kind(file, kind));
+    let (mut events, mut corrections) = (Vec::new(), Vec::new());
+    if let Some(list) = &file.events {
+        let _ = writeln!(text, "  title        {}", if list.title.is_empty() { "none" } else { &list.title });
+        let none = file.candidates.iter().filter(|one| one.correction.is_none()).count();
+        let _ = writeln!(text, "  corrections  {none} of {} events have none of their own", file.candidates.len());
+        let _ = writeln!(text, "\n  event  clip                     track how   source in–out            programme in–out");
+    }
+    for description in &file.notes.descriptions {
+        let _ = writeln!(text, "  described    {description}");
+    }
+    for one in &chosen {
+        let found = one.correction.as_ref().map(&facts).transpose()?;
+        if let Some(event) = &one.event {
+            told::event(&mut text, event, found.as_ref());
+            events.push(told::event_json(event, found.as_ref()));
+        }
+        // Of a list, only an event that was asked for is told at length.
+        if let (Some(correction), Some(found)) = (&one.correction, &found)
+            && (one.event.is_none() || arguments.id.is_some())
+        {
+            text.push('\n');
+            told::correction(&mut text, correction, found, console);
+            corrections.push(told::correction_json(correction, found));
+        }
+    }
+    let document = match &file.events {
+        Some(list) => json!({ "format": "edl", "title": list.title, "events": events, "seen_through": "plain technical conversion" }),
+        None => json!({
+            "format": "asc-cdl",
+            "descriptions": file.notes.descriptions,
+            "input_description": file.notes.input_description,
+            "viewing_description": file.notes.viewing_description,
+            "corrections": corrections,
+            "seen_through": "plain technical conversion",
+        }),
+    };
+    Ok((document, text))
+}
+
 fn text(file: &CubeFile, inspection: &Inspection, console: &Console) -> String {
     let mut text = String::new();
+    judged(&mut text, inspection, console);
+    facts(&mut text, file, inspection);
+    smoothness(&mut text, inspection);
+    pictured(&mut text, inspection, console);
+    text
+}
+
+fn judged(text: &mut String, inspection: &Inspection, console: &Console) {
     let judgement = &inspection.judgement;
     let _ = writeln!(text, "  looks like   {}", console.emphasise(Emphasis::Strong, &judgement.sentence));
     for evidence in &judgement.evidence {
         let _ = writeln!(text, "               {evidence}");
     }
-    facts(&mut text, file, inspection);
-    smoothness(&mut text, inspection);
-    // What has no picture gets none: the signal of a camera in, that of a display out.
+}
+
+/// What has no picture gets none: the signal of a camera in, that of a display out.
+fn pictured(text: &mut String, inspection: &Inspection, console: &Console) {
+    let judgement = &inspection.judgement;
     if !judgement.kind.has_picture() {
-        return text;
+        return;
     }
-    picture(&mut text, inspection);
-    grey_scale(&mut text, inspection);
+    picture(text, inspection);
+    grey_scale(text, inspection);
     let paper = Paper::new(console);
     text.push('\n');
     text.push_str(&sketch::greys(paper, &inspection.picture.curve));
     text.push_str(&sketch::casts(paper, &inspection.picture.curve));
     if judgement.kind.has_colours() {
-        hues(&mut text, &inspection.picture.hues, judgement.monochrome);
+        hues(text, &inspection.picture.hues, judgement.monochrome);
     }
-    text
 }
 
 fn facts(text: &mut String, file: &CubeFile, inspection: &Inspection) {
@@ -242,6 +449,10 @@ fn facts(text: &mut String, file: &CubeFile, inspection: &Inspection) {
     for (index, comment) in inspection.comments.iter().enumerate() {
         let _ = writeln!(text, "  {:11}  {comment}", if index == 0 { "comments" } else { "" });
     }
+    values(text, inspection);
+}
+
+fn values(text: &mut String, inspection: &Inspection) {
     let values = &inspection.values;
     let least = values.min.into_iter().fold(f64::INFINITY, f64::min);
     let most = values.max.into_iter().fold(f64::NEG_INFINITY, f64::max);
@@ -313,6 +524,8 @@ fn picture(text: &mut String, inspection: &Inspection) {
         Known::Given => "as given",
         Known::Header => "the comments say so",
         Known::Named => "named in the title or the comments",
+        Known::Described => "its InputDescriptor says so",
+        Known::Light => "a working log signal that stands for the light it takes",
         Known::Conversion => "the grey scale is a conversion from it",
         Known::Guessed => "a guess: mid-grey and contrast come out sensible",
         Known::Nothing => "a stand-in: no known encoding gives a sensible picture",
@@ -355,11 +568,11 @@ fn picture(text: &mut String, inspection: &Inspection) {
         at(ends.white_stops, "from", "reached at the last code only"),
     );
     for (name, cast) in [("black", &picture.black), ("grey", &picture.grey), ("white", &picture.white)] {
-        let _ = writeln!(text, "  {:11}  {name:5}  {}", if name == "black" { "casts" } else { "" }, told(cast));
+        let _ = writeln!(text, "  {:11}  {name:5}  {}", if name == "black" { "casts" } else { "" }, cast_words(cast));
     }
 }
 
-fn told(cast: &Cast) -> String {
+fn cast_words(cast: &Cast) -> String {
     let neutral = cast.red_green.abs() < 0.05 && cast.blue_green.abs() < 0.05;
     let codes = if neutral {
         "neutral".to_owned()

@@ -3,9 +3,10 @@
 use lookwright::compile::{Prepared, Produced};
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::atomic::write_atomically;
-use lookwright::formats::cube::{self, CubeFile, Tables};
+use lookwright::formats::cube::{self, Tables};
 use lookwright::formats::package::Making;
 use lookwright::lut::{Interpolation, Table3, sample};
+use lookwright::picture::preview::Applier;
 use lookwright::plan::{Device, Levels, hex};
 use lookwright::portrait::{
     ComparisonReport, CubeReport, FileFacts, LookReport, LookSubject, SeenSide, ShowPart, Studio, Use,
@@ -164,10 +165,20 @@ fn is_about(warning: &Diagnostic, work: &Work, job: &Job) -> bool {
 /// The folder of a show's reports.
 const FOLDER: &str = "reports";
 
+/// A file of unknown origin.
+pub struct Subject<'a> {
+    /// What it calls itself; may be empty.
+    pub title: &'a str,
+    /// What pictures are made through.
+    pub applier: Applier,
+    /// What is doubtful.
+    pub warnings: &'a [Diagnostic],
+}
+
 /// The report on a cube file of unknown origin.
-pub fn of_cube(
+pub fn of_file(
     path: &Path,
-    file: &CubeFile,
+    file: &Subject<'_>,
     (inspection, view): (&Inspection, View<'_>),
     levels_known: bool,
     studio: &Studio,
@@ -180,12 +191,12 @@ pub fn of_cube(
     seen.known = known(inspection).to_owned();
     seen.levels_known = levels_known;
     let side = SeenSide {
-        name: file.title.clone().unwrap_or_default(),
+        name: file.title.to_owned(),
         kind: inspection.table.to_owned(),
         file: name_of(path),
         seen,
         view,
-        tables: file.tables.clone(),
+        applier: file.applier.clone(),
         device,
     };
     let facts = FileFacts {
@@ -193,7 +204,7 @@ pub fn of_cube(
         sha256: sha256(path)?,
         fingerprint: inspection.fingerprint.clone().unwrap_or_default(),
     };
-    let report = CubeReport::new(&side, inspection.clone(), facts, &file.warnings, studio)?;
+    let report = CubeReport::new(&side, inspection.clone(), facts, file.warnings, studio)?;
     write(out.join(format!("{}.{ENDING}", name_of(path))), &cube_report_html(&report))
 }
 
@@ -204,6 +215,14 @@ fn known(inspection: &Inspection) -> &'static str {
         (Known::Given | Known::Header | Known::Named, true) => "as given, or as the file's comments say",
         (Known::Given | Known::Header | Known::Named, false) => {
             "the camera as given, or as the file's comments say; the display is an assumption"
+        }
+        (Known::Described, true) => "as given, or as the list's descriptors say",
+        (Known::Described, false) => "the camera as the list's descriptor says; the display is an assumption",
+        (Known::Light, true) => {
+            "the list takes light and no camera's signal: pictures and figures show it behind a working log signal; the display as given or described"
+        }
+        (Known::Light, false) => {
+            "the list takes light and no camera's signal: pictures and figures show it behind a working log signal; the display is an assumption"
         }
         (Known::Conversion, _) => "the camera from the table itself, which is a conversion from its encoding",
         (Known::Guessed, true) => "the camera is a guess, by which of the published encodings gives a sensible picture",

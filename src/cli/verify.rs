@@ -1,26 +1,35 @@
-//! `verify`: holds any cube file against a recipe.
+//! `verify`: holds any file against a recipe: a cube, a list of steps, a correction.
+
+mod function;
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome, failure_code};
+use super::foreign::{Candidate, FileKind, Steps, corrections};
 use super::verdict::round;
 use lookwright::compile::{Prepared, fingerprint_in, prepare};
 use lookwright::formats::cube::{self, CubeFile, Tables};
-use lookwright::verify::{Check, Shape, Verification};
+use lookwright::diagnostics::{Diagnostic, codes};
+use lookwright::verify::{Check, GreyPoint, Shape, Verification};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-/// Hold any cube file against a recipe: every number, and what the monitor makes of it
+/// Hold any file against a recipe: of a cube every number, and what the monitor makes of it
 #[derive(clap::Args)]
 #[command(after_help = "\
 Examples:  lookwright verify luts-out/quayside-warm.cube --recipe recipes/quayside-warm.toml
            lookwright verify card/*.cube --recipe look.toml --grey
            lookwright verify from-set.cube --recipe look.toml --set exposure.stops=0.5
+           lookwright verify from-post.clf --recipe look.toml
+           lookwright verify cut.edl --id 003 --recipe look.toml
 
+A list of steps (Common LUT Format) is held against the exact look at full levels: it has no nodes that could be
+compared. A correction (ASC CDL) is what the recipe asks for if its numbers are those of [grade], or if it leaves no
+more of the whole look than the tolerances allow.
 Exit code 1 if a file is not what the recipe asks for.")]
 pub struct Arguments {
-    /// Cube files
-    #[arg(required = true, value_name = "CUBE")]
+    /// Cubes, lists of steps (.clf) or corrections (.cc, .ccc, .cdl, .edl)
+    #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
 
     /// The recipe that they should hold
@@ -31,9 +40,46 @@ pub struct Arguments {
     #[arg(long = "set", value_name = "KEY=VALUE")]
     overrides: Vec<String>,
 
+    /// Of a file with several corrections the one that is meant
+    #[arg(long, value_name = "NAME")]
+    id: Option<String>,
+
     /// Print the grey scale too, −8 to +8 stops
     #[arg(long)]
     grey: bool,
+}
+
+/// A file that was read.
+enum Read {
+    Cube(CubeFile),
+    Steps(Box<Steps>),
+    Correction(Box<Candidate>, Vec<Diagnostic>),
+}
+
+impl Read {
+    fn from(path: &Path, arguments: &Arguments) -> Result<Self, Vec<Diagnostic>> {
+        match FileKind::of(path) {
+            FileKind::Other | FileKind::Cube => cube::read(path).map(Self::Cube),
+            FileKind::Steps => {
+                let steps = Steps::read(path)?;
+                steps.gives_picture(path, None)?;
+                Ok(Self::Steps(Box::new(steps)))
+            }
+            kind @ (FileKind::Corrections | FileKind::Events) => {
+                let file = corrections(path, kind)?;
+                let chosen = file.choose(path, arguments.id.as_deref())?;
+                Ok(Self::Correction(Box::new(chosen), file.warnings))
+            }
+        }
+    }
+
+    fn doubts(&self) -> &[Diagnostic] {
+        match self {
+            Self::Cube(file) => &file.warnings,
+            Self::Steps(steps) => &steps.warnings,
+            Self::Correction(_, warnings) => warnings,
+        }
+    }
 }
 
 /// Runs the command.
@@ -41,7 +87,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let prepared = prepare(&arguments.recipe, &arguments.overrides)?;
     let (mut files, mut found) = (Vec::new(), Vec::new());
     for path in &arguments.files {
-        match cube::read(path) {
+        match Read::from(path, arguments) {
             Ok(file) => files.push((path, file)),
             Err(diagnostics) => found.extend(diagnostics),
         }
@@ -49,25 +95,30 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     if files.is_empty() {
         return Err(found);
     }
+    if arguments.id.is_some() && !files.iter().any(|(_, file)| matches!(file, Read::Correction(..))) {
+        let error = Diagnostic::error(&codes::CORRECTION_CHOICE, "--id chooses a correction, and no file here holds any");
+        return Err(vec![error.help("leave out --id, or name an ASC CDL file or an edit decision list")]);
+    }
     let mut doubts = prepared.warnings.clone();
-    doubts.extend(files.iter().flat_map(|(_, file)| file.warnings.iter().cloned()));
+    doubts.extend(files.iter().flat_map(|(_, file)| file.doubts().iter().cloned()));
     console.warnings(&doubts);
     // A file that can't be read is told beside the verdicts on the others.
     console.warnings(&found);
     let mut documents = Vec::new();
     let mut outcome = Outcome::Fine;
     for (path, file) in &files {
-        let verification = match &file.tables {
-            Tables::Three(table) => Some(prepared.hold(table)?),
-            Tables::One(_) | Tables::Shaped { .. } => None,
+        let held = match file {
+            Read::Cube(file) => of_cube(path, file, &prepared, arguments.grey, console)?,
+            Read::Steps(steps) => function::of_steps(path, steps, &prepared, arguments.grey, console)?,
+            Read::Correction(chosen, _) => function::of_correction(path, chosen, &prepared, arguments.grey, console)?,
         };
-        if verification.as_ref().is_none_or(|verification| !verification.pass) {
+        if !held.pass {
             outcome = Outcome::OutOfTolerance;
         }
         if console.is_json() {
-            documents.push(document(path, file, &prepared, verification.as_ref()));
+            documents.push(held.document);
         } else {
-            console.text(&text(path, file, &prepared, verification.as_ref(), arguments.grey, console));
+            console.text(&held.text);
         }
     }
     if console.is_json() {
@@ -75,6 +126,32 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         console.document(&json!({ "files": documents, "diagnostics": as_json(&doubts) }));
     }
     Ok(if found.is_empty() { outcome } else { Outcome::Partly(failure_code(&found)) })
+}
+
+/// What came of a file.
+struct Held {
+    pass: bool,
+    document: Value,
+    text: String,
+}
+
+fn of_cube(
+    path: &Path,
+    file: &CubeFile,
+    prepared: &Prepared,
+    grey: bool,
+    console: &Console,
+) -> Result<Held, Vec<Diagnostic>> {
+    let verification = match &file.tables {
+        Tables::Three(table) => Some(prepared.hold(table)?),
+        Tables::One(_) | Tables::Shaped { .. } => None,
+    };
+    let verification = verification.as_ref();
+    Ok(Held {
+        pass: verification.is_some_and(|verification| verification.pass),
+        document: if console.is_json() { document(path, file, prepared, verification) } else { Value::Null },
+        text: if console.is_json() { String::new() } else { text(path, file, prepared, verification, grey, console) },
+    })
 }
 
 /// What a file holds, in words.
@@ -147,11 +224,7 @@ fn text(
     grey: bool,
     console: &Console,
 ) -> String {
-    let mut text = String::new();
-    let pass = verification.is_some_and(|verification| verification.pass);
-    let verdict =
-        if pass { console.emphasise(Emphasis::Good, "pass") } else { console.emphasise(Emphasis::Bad, "FAIL") };
-    let _ = writeln!(text, "{}  {verdict}", console.emphasise(Emphasis::Strong, &path.display().to_string()));
+    let mut text = verdict(path, verification.is_some_and(|verification| verification.pass), console);
     let _ = writeln!(text, "  file         {}", kind(&file.tables));
     let _ = writeln!(text, "  recipe       {} ({})", prepared.plan.look.name, prepared.path.display());
     let _ = writeln!(text, "  fingerprint  {}", fingerprint(file, prepared));
@@ -164,6 +237,13 @@ fn text(
     }
     text.push('\n');
     text
+}
+
+/// The first line.
+fn verdict(path: &Path, pass: bool, console: &Console) -> String {
+    let verdict =
+        if pass { console.emphasise(Emphasis::Good, "pass") } else { console.emphasise(Emphasis::Bad, "FAIL") };
+    format!("{}  {verdict}\n", console.emphasise(Emphasis::Strong, &path.display().to_string()))
 }
 
 fn fingerprint(file: &CubeFile, prepared: &Prepared) -> String {
@@ -181,18 +261,8 @@ fn fingerprint(file: &CubeFile, prepared: &Prepared) -> String {
 }
 
 fn whole(text: &mut String, verification: &Verification, grey: bool, console: &Console) {
-    table(text, verification, console);
-    let mid = verification.mid_grey_signal;
-    let reached = |stops: Option<f64>, word: &str| {
-        stops.map_or("never reached".to_owned(), |stops| format!("{word} {stops:+.1} stops"))
-    };
-    let (black, white) = (reached(verification.black_stops, "below"), reached(verification.white_stops, "from"));
-    let _ = writeln!(
-        text,
-        "\n  picture      grey at {:.1} % (code {:.0}), black {black}, white {white}",
-        100.0 * mid,
-        1023.0 * mid
-    );
+    table(text, &verification.checks, console);
+    ends(text, verification.mid_grey_signal, verification.black_stops, verification.white_stops);
     let search = &verification.search;
     let worst = &search.worst;
     let _ = writeln!(
@@ -246,14 +316,27 @@ fn whole(text: &mut String, verification: &Verification, grey: bool, console: &C
         let _ = writeln!(text, "  {}       {remedy}", console.emphasise(Emphasis::Strong, "remedy"));
     }
     if grey {
-        grey_scale(text, verification);
+        grey_scale(text, &verification.grey);
     }
 }
 
-fn table(text: &mut String, verification: &Verification, console: &Console) {
-    let width = verification.checks.iter().map(|check| check.name.chars().count()).max().unwrap_or(0);
+fn ends(text: &mut String, mid: f64, black: Option<f64>, white: Option<f64>) {
+    let reached = |stops: Option<f64>, word: &str| {
+        stops.map_or("never reached".to_owned(), |stops| format!("{word} {stops:+.1} stops"))
+    };
+    let (black, white) = (reached(black, "below"), reached(white, "from"));
+    let _ = writeln!(
+        text,
+        "\n  picture      grey at {:.1} % (code {:.0}), black {black}, white {white}",
+        100.0 * mid,
+        1023.0 * mid
+    );
+}
+
+fn table(text: &mut String, checks: &[Check], console: &Console) {
+    let width = checks.iter().map(|check| check.name.chars().count()).max().unwrap_or(0);
     let _ = writeln!(text, "\n  {:width$}  {:>9}  {:>9}  {:21}", "check", "found", "at most", "in");
-    for check in &verification.checks {
+    for check in checks {
         let verdict = if check.pass {
             console.emphasise(Emphasis::Good, "pass")
         } else {
@@ -320,14 +403,14 @@ fn codes([r, g, b]: [f64; 3]) -> String {
     format!("{r:.0} {g:.0} {b:.0}")
 }
 
-fn grey_scale(text: &mut String, verification: &Verification) {
+fn grey_scale(text: &mut String, grey: &[GreyPoint]) {
     let _ = writeln!(text, "\n  grey scale, display signal in 10-bit codes");
     let _ = writeln!(
         text,
         "  {:>6}  {:>8}  {:>20}  {:>20}  {:>6}  {:>6}",
         "stops", "camera", "file  R     G     B", "look  R     G     B", "codes", "ΔE"
     );
-    for point in &verification.grey {
+    for point in grey {
         let three = |signal: [f64; 3]| signal.map(|value| format!("{:6.1}", 1023.0 * value)).join(" ");
         let end = if point.beyond_signal { "  camera's last code" } else { "" };
         let _ = writeln!(
