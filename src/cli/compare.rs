@@ -189,7 +189,8 @@ fn both(arguments: &Arguments) -> Result<(Loaded, Loaded, Option<Prepared>), Vec
     };
     let holds_any = [&a, &b].into_iter().any(|side| matches!(side, Loaded::Correction(_)));
     if !ids.is_empty() && !holds_any {
-        let error = Diagnostic::error(&codes::CORRECTION_CHOICE, "--id chooses a correction, and neither file holds any");
+        let error =
+            Diagnostic::error(&codes::CORRECTION_CHOICE, "--id chooses a correction, and neither file holds any");
         return Err(vec![error.help("leave out --id")]);
     }
     if recipe.is_some() && [&a, &b].into_iter().all(|side| matches!(side, Loaded::Recipe(_))) {
@@ -220,7 +221,9 @@ fn see_corrections(
             (Some(recipe), _) => (recipe.plan.clone(), "over the plain conversion of --recipe"),
             (None, Some(plan)) => (plan.clone(), "over the plain conversion of the recipe beside it"),
             (None, None) if of_two => (foreign::technical(given.display)?.plan, "over a plain technical conversion"),
-            (None, None) => return Err(foreign::needs_recipe(path, ", and the file beside it says nothing of a plain conversion")),
+            (None, None) => {
+                return Err(foreign::needs_recipe(path, ", and the file beside it says nothing of a plain conversion"));
+            }
         };
         (correction.look, correction.known) = (Some(foreign::corrected(&plan, correction.cdl)?), known);
     }
@@ -311,7 +314,9 @@ impl Loaded {
             (Self::Cube(_) | Self::Steps(_), Some(recipe)) => of_plan(&recipe.plan, from_beside),
             (Self::Cube(file), None) => match other {
                 // A file that says nothing is taken for the same camera as a list that says something.
-                Self::Steps(steps) if camera_in(&file.comments).is_none() => described(steps, commented(&file.comments)),
+                Self::Steps(steps) if camera_in(&file.comments).is_none() => {
+                    described(steps, commented(&file.comments))
+                }
                 _ => commented(&file.comments),
             },
             (Self::Steps(_), None) => match other {

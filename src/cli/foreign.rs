@@ -146,7 +146,8 @@ impl Steps {
             Some(words) => {
                 let how = self.declared.output.1.words();
                 let message = format!("{} gives {words} ({how})", path.display());
-                let help = "name the list that leads to a display; or say with --display that a display's signal comes out";
+                let help =
+                    "name the list that leads to a display; or say with --display that a display's signal comes out";
                 Err(vec![Diagnostic::error(&codes::STEPS_NO_PICTURE, message).help(help)])
             }
         }

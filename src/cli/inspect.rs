@@ -252,7 +252,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
 /// Refuses what can't be done before anything is written.
 fn possible(arguments: &Arguments, known: &Assumptions, files: &[(&PathBuf, Read)]) -> Result<(), Vec<Diagnostic>> {
     if arguments.id.is_some() && !files.iter().any(|(_, file)| matches!(file, Read::Corrections(..))) {
-        let error = Diagnostic::error(&codes::CORRECTION_CHOICE, "--id chooses a correction, and no file here holds any");
+        let error =
+            Diagnostic::error(&codes::CORRECTION_CHOICE, "--id chooses a correction, and no file here holds any");
         return Err(vec![error.help("leave out --id, or name an ASC CDL file or an edit decision list")]);
     }
     if !arguments.report {
@@ -261,9 +262,10 @@ fn possible(arguments: &Arguments, known: &Assumptions, files: &[(&PathBuf, Read
     let refused = files.iter().filter_map(|(path, file)| match file {
         Read::Cube(_) => None,
         Read::Steps(steps) => steps.gives_picture(path, known.display).err(),
-        Read::Corrections(..) => {
-            Some(foreign::needs_recipe(path, ", and this report is of pictures: `compare` reports on it beside a recipe"))
-        }
+        Read::Corrections(..) => Some(foreign::needs_recipe(
+            path,
+            ", and this report is of pictures: `compare` reports on it beside a recipe",
+        )),
     });
     let refused: Vec<Diagnostic> = refused.flatten().collect();
     if refused.is_empty() { Ok(()) } else { Err(refused) }
@@ -329,8 +331,10 @@ fn of_steps(
     }
     judged(&mut text, &inspection, console);
     told::steps(&mut text, steps, &inspection);
-    values(&mut text, &inspection);
-    smoothness(&mut text, &inspection);
+    if no_picture.is_none() {
+        values(&mut text, &inspection);
+        smoothness(&mut text, &inspection);
+    }
     match (&no_picture, steps.light_gamut(known.camera)) {
         (Some(words), _) => {
             let _ = writeln!(text, "  no picture   what comes out is {words}; --display says otherwise");
@@ -339,7 +343,7 @@ fn of_steps(
             if let Some(gamut) = light {
                 let _ = writeln!(
                     text,
-                    "\n  light        it takes light, linear / {}, and no log signal: greys and hues below are of that light, shown as the codes of {}",
+                    "\n  light        it takes light, linear / {}, and no log signal: greys and hues below are of that light, behind {}",
                     gamut.id, inspection.camera.encoding
                 );
             }
@@ -373,7 +377,8 @@ fn of_corrections(
         let _ = writeln!(text, "  title        {}", if list.title.is_empty() { "none" } else { &list.title });
         let none = file.candidates.iter().filter(|one| one.correction.is_none()).count();
         let _ = writeln!(text, "  corrections  {none} of {} events have none of their own", file.candidates.len());
-        let _ = writeln!(text, "\n  event  clip                     track how   source in–out            programme in–out");
+        let _ =
+            writeln!(text, "\n  event  clip                     track how   source in–out            programme in–out");
     }
     for description in &file.notes.descriptions {
         let _ = writeln!(text, "  described    {description}");
@@ -394,7 +399,9 @@ fn of_corrections(
         }
     }
     let document = match &file.events {
-        Some(list) => json!({ "format": "edl", "title": list.title, "events": events, "seen_through": "plain technical conversion" }),
+        Some(list) => {
+            json!({ "format": "edl", "title": list.title, "events": events, "seen_through": "plain technical conversion" })
+        }
         None => json!({
             "format": "asc-cdl",
             "descriptions": file.notes.descriptions,
@@ -530,7 +537,8 @@ fn picture(text: &mut String, inspection: &Inspection) {
         Known::Guessed => "a guess: mid-grey and contrast come out sensible",
         Known::Nothing => "a stand-in: no known encoding gives a sensible picture",
     };
-    let _ = writeln!(text, "\n  camera       {} / {} ({how})", camera.encoding, camera.gamut);
+    let head = if camera.known == Known::Light { "behind" } else { "camera" };
+    let _ = writeln!(text, "\n  {head}       {} / {} ({how})", camera.encoding, camera.gamut);
     if camera.known == Known::Guessed && camera.candidates.len() > 1 {
         let others: Vec<String> = camera.candidates[1..].iter().map(|other| other.encoding.clone()).collect();
         let _ = writeln!(text, "               also sensible: {}; name it with --encoding", others.join(", "));

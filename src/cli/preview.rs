@@ -8,10 +8,11 @@ mod told;
 
 use super::console::Console;
 use super::exit::{CommandResult, Outcome, failure_code};
+use super::foreign::FileKind;
 use super::still_input;
 use clap::ValueEnum;
 use indicatif::{ProgressBar, ProgressStyle};
-use look::Look;
+use look::{Look, Stills};
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::icc::Profile;
 use lookwright::formats::image::{PictureFormat, WriteOptions};
@@ -45,13 +46,15 @@ Examples:  lookwright preview recipes/dusk-car-deck.toml                        
            lookwright preview recipes/dusk-car-deck.toml photo.jpg --input srgb --for-screen
            lookwright preview recipes/fog-morning.toml still.tif --lens 1/4 --compare-lens
            lookwright preview luts-out/dusk-car-deck.cube frame.tif --recipe recipes/dusk-car-deck.toml
+           lookwright preview from-post.clf frame.tif                           a list of steps, evaluated at every pixel
+           lookwright preview grade.cc frame.tif --recipe recipes/dusk-car-deck.toml
 
-The first names are looks (.toml, .cube), the others stills: PNG, JPEG, TIFF, OpenEXR, or folders of them. The picture of still.tif
+The first names are looks (.toml, .cube, .clf, .cc, .ccc, .cdl, .edl), the others stills: PNG, JPEG, TIFF, OpenEXR, or folders of them. The picture of still.tif
 is called still.LOOK.png: a file of that name is replaced, but never a still. Without --for-screen the picture holds the signal
 of the look's display; sheets and split pictures are always for a screen, where the display is known.")]
 pub struct Arguments {
-    /// Recipes or cube files, then stills or folders of stills; without any, a built-in frame as the recipe's camera records it
-    #[arg(value_name = "RECIPE|CUBE|IMAGE", required = true)]
+    /// Recipes, cube files, lists of steps or corrections, then stills or folders of stills; without any, a built-in frame as the recipe's camera records it
+    #[arg(value_name = "LOOK|IMAGE", required = true)]
     files: Vec<PathBuf>,
 
     /// Folder that the pictures are written to
@@ -127,9 +130,14 @@ pub struct Arguments {
     #[arg(long, conflicts_with_all = ["out", "format", "depth", "split", "compare_lens", "scopes"])]
     terminal: bool,
 
-    /// With a cube file: the recipe that says which camera, levels and display it is for
+    /// With a cube file or a list of steps: the recipe that says which camera, levels and display it is for; with a correction: the
+    /// recipe in the place of whose [grade] it stands, over its plain conversion
     #[arg(long, value_name = "RECIPE")]
     recipe: Option<PathBuf>,
+
+    /// Of a file with several corrections the one that is meant
+    #[arg(long, value_name = "NAME")]
+    id: Option<String>,
 }
 
 /// Computer screens.
@@ -205,7 +213,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let task = Task {
         arguments,
         content,
-        looks: Look::open_all(arguments, looks)?,
+        looks: Look::open_all(arguments, looks, &Stills { content, any: !stills.is_empty() })?,
         stills,
         lens,
         scene: OnceLock::new(),
@@ -252,9 +260,8 @@ fn before_camera(arguments: &Arguments) -> Result<Lens, Vec<Diagnostic>> {
 
 /// The looks, which come first, and the stills.
 fn sorted(files: &[PathBuf]) -> (&[PathBuf], &[PathBuf]) {
-    let is_look = |path: &PathBuf| {
-        path.extension().is_some_and(|end| ["toml", "cube"].iter().any(|known| end.eq_ignore_ascii_case(known)))
-    };
+    let is_recipe = |path: &PathBuf| path.extension().is_some_and(|end| end.eq_ignore_ascii_case("toml"));
+    let is_look = |path: &PathBuf| is_recipe(path) || FileKind::of(path).is_look();
     // The first is a look whatever it is called.
     let count = 1 + files.iter().skip(1).take_while(|path| is_look(path)).count();
     files.split_at(count.min(files.len()))
@@ -415,6 +422,12 @@ impl Maker {
             true => None,
             false => {
                 let plan = look.known("--lens and --haze need the camera")?;
+                if arguments.compare_lens && look.is_assumed() {
+                    return Err(impossible(
+                        "--compare-lens needs the look's own diffusion, and a list of steps names none",
+                        "add --recipe",
+                    ));
+                }
                 Some((task.lens.clone(), Box::new(plan.clone())))
             }
         };

@@ -7,8 +7,8 @@ use super::exit::{CommandResult, Outcome, failure_code};
 use super::foreign::{Candidate, FileKind, Steps, corrections};
 use super::verdict::round;
 use lookwright::compile::{Prepared, fingerprint_in, prepare};
-use lookwright::formats::cube::{self, CubeFile, Tables};
 use lookwright::diagnostics::{Diagnostic, codes};
+use lookwright::formats::cube::{self, CubeFile, Tables};
 use lookwright::verify::{Check, GreyPoint, Shape, Verification};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -96,7 +96,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         return Err(found);
     }
     if arguments.id.is_some() && !files.iter().any(|(_, file)| matches!(file, Read::Correction(..))) {
-        let error = Diagnostic::error(&codes::CORRECTION_CHOICE, "--id chooses a correction, and no file here holds any");
+        let error =
+            Diagnostic::error(&codes::CORRECTION_CHOICE, "--id chooses a correction, and no file here holds any");
         return Err(vec![error.help("leave out --id, or name an ASC CDL file or an edit decision list")]);
     }
     let mut doubts = prepared.warnings.clone();
@@ -322,7 +323,10 @@ fn whole(text: &mut String, verification: &Verification, grey: bool, console: &C
 
 fn ends(text: &mut String, mid: f64, black: Option<f64>, white: Option<f64>) {
     let reached = |stops: Option<f64>, word: &str| {
-        stops.map_or("never reached".to_owned(), |stops| format!("{word} {stops:+.1} stops"))
+        stops.map_or("never reached".to_owned(), |stops| match stops.is_finite() {
+            true => format!("{word} {stops:+.1} stops"),
+            false => "without light only".to_owned(),
+        })
     };
     let (black, white) = (reached(black, "below"), reached(white, "from"));
     let _ = writeln!(

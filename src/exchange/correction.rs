@@ -19,9 +19,6 @@ const TOLD_MIRED: f64 = 0.5;
 const TOLD_DUV: f64 = 1e-4;
 const TOLD_CONTRAST: f64 = 0.005;
 
-
-
-
 /// A grey through a correction.
 #[derive(Clone, Copy, Debug, Serialize)]
 pub struct CorrectedGrey {

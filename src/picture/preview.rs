@@ -21,8 +21,10 @@ pub enum Applier {
     Tables(Tables),
     /// The look itself, without a table.
     Exact(Box<Pipeline>),
-    /// A list of steps, evaluated as it stands.
+    /// A list of steps, evaluated as it stands, behind what makes light of the camera's signal where it takes light.
     Steps(Arc<ProcessList>, Option<Box<LightOf>>),
+    /// A list of steps that takes light, for pictures that are light themselves: nothing is held to 0..1 before it.
+    Light(Arc<ProcessList>, Box<LightOf>),
 }
 
 /// A look, ready for stills.
@@ -75,6 +77,7 @@ impl Preview {
                 let mapping = Mapping::of_steps(list, light.as_deref());
                 self.through(frame, |value| mapping.apply(value))
             }
+            Applier::Light(list, light) => apply_function(frame, |value| list.apply(light.apply(value))),
         }
     }
 

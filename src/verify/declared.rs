@@ -41,8 +41,8 @@ impl Carried {
                 format!("a camera's signal, {}{index} / {}", curve.encoding().id, gamut.id)
             }
             Self::Light(gamut) => {
-                let primaries = gamut.map_or("primaries that nothing names".to_owned(), |gamut| gamut.id.to_owned());
-                format!("light, not a log signal: linear / {primaries}")
+                let primaries = gamut.map_or("in primaries that nothing names".to_owned(), |gamut| gamut.id.to_owned());
+                format!("light, linear / {primaries}")
             }
             Self::Display(target) => format!("a display's signal, {} / {}", target.encoding.id(), target.gamut.id),
             Self::Unknown => "a signal; nothing says which".to_owned(),
@@ -87,7 +87,10 @@ impl Declared {
     /// What a list says of itself, and else what its steps tell.
     #[must_use]
     pub fn of(list: &ProcessList) -> Self {
-        Self { input: end(&list.input, || takes_light(list)), output: end(&list.output, || gives_light(list)) }
+        Self {
+            input: end(described(&list.input), || takes_light(list)),
+            output: end(described_output(&list.output), || gives_light(list)),
+        }
     }
 
     /// The primaries of the light that goes in; those of ACES2065-1 where nothing names others. `None` for a signal.
@@ -124,8 +127,7 @@ impl Declared {
     }
 }
 
-fn end(words: &str, is_light: impl Fn() -> bool) -> (Carried, KnownBy) {
-    let said = described(words);
+fn end(said: Carried, is_light: impl Fn() -> bool) -> (Carried, KnownBy) {
     if !matches!(said, Carried::Unknown) {
         return (said, KnownBy::Descriptor);
     }
@@ -135,35 +137,52 @@ fn end(words: &str, is_light: impl Fn() -> bool) -> (Carried, KnownBy) {
     (Carried::Unknown, KnownBy::Nothing)
 }
 
-/// What a descriptor names: a published encoding, light, a display. An encoding counts before the word "linear".
+/// What the descriptor of an input names: a published encoding, light, a display. An encoding counts before the word "linear".
 #[must_use]
 pub fn described(text: &str) -> Carried {
-    let words: Vec<&str> = text
-        .split(|letter: char| letter.is_whitespace() || "/,:;()[]\"".contains(letter))
+    let words = words_of(text);
+    log_signal(&words).or_else(|| light(&words)).or_else(|| display(&words)).unwrap_or(Carried::Unknown)
+}
+
+/// What that of an output names: a display counts first, for "BT.1886, from S-Log3" is one.
+#[must_use]
+pub fn described_output(text: &str) -> Carried {
+    let words = words_of(text);
+    display(&words).or_else(|| log_signal(&words)).or_else(|| light(&words)).unwrap_or(Carried::Unknown)
+}
+
+fn words_of(text: &str) -> Vec<&str> {
+    text.split(|letter: char| letter.is_whitespace() || "/,:;()[]\"".contains(letter))
         .map(|word| word.trim_matches(|letter: char| letter == '.' || letter == '-'))
         .filter(|word| !word.is_empty())
-        .collect();
-    let gamut = longest(&words, |name| gamut_of(name));
-    if let Some(encoding) = longest(&words, |name| encoding_of(name)) {
-        return Carried::Camera(curve(encoding, &words).map(|curve| Camera { curve, gamut: own(gamut, encoding) }));
-    }
+        .collect()
+}
+
+fn log_signal(words: &[&str]) -> Option<Carried> {
+    let encoding = longest(words, encoding_of)?;
+    let camera = curve(encoding, words).map(|curve| Camera { curve, gamut: own(longest(words, gamut_of), encoding) });
+    Some(Carried::Camera(camera))
+}
+
+fn light(words: &[&str]) -> Option<Carried> {
+    let gamut = longest(words, gamut_of);
     let is_linear = words.iter().any(|word| {
         let word = canonical_name(word);
         word.starts_with("linear") || (word.ends_with("linear") && !word.ends_with("nonlinear"))
     });
-    let aces = gamut.filter(|gamut| [ACES2065_1.id, ACESCG.id].contains(&gamut.id));
-    if is_linear || aces.is_some() {
-        return Carried::Light(aces.or(gamut));
-    }
-    let Some(encoding) = longest(&words, DisplayEncoding::find) else { return Carried::Unknown };
+    let is_aces = gamut.is_some_and(|gamut| [ACES2065_1.id, ACESCG.id].contains(&gamut.id));
+    (is_linear || is_aces).then_some(Carried::Light(gamut))
+}
+
+fn display(words: &[&str]) -> Option<Carried> {
+    let encoding = longest(words, DisplayEncoding::find)?;
     let usual = if encoding == DisplayEncoding::Hlg { "bt2020" } else { "bt709" };
-    let of_display = gamut.filter(|gamut| crate::recipe::parameter::DISPLAY_GAMUTS.contains(&gamut.id));
-    let Some(gamut) = of_display.or_else(|| gamuts::find(usual)) else { return Carried::Unknown };
-    let peak = number_before(&words, &["cdm²", "cdm2", "cd", "nits"]).filter(|peak| *peak > 0.0);
-    match (peak, encoding.needs_peak()) {
-        (None, true) => Carried::Unknown,
-        (peak, _) => Carried::Display(DisplayTarget { encoding, gamut, peak_nits: peak.unwrap_or(100.0) }),
-    }
+    let named = longest(words, gamut_of);
+    let of_display = named.filter(|gamut| crate::recipe::parameter::DISPLAY_GAMUTS.contains(&gamut.id));
+    let gamut = of_display.or_else(|| gamuts::find(usual))?;
+    let peak = number_before(words, &["cdm²", "cdm2", "cd", "nits"]).filter(|peak| *peak > 0.0);
+    let peak_nits = if encoding.needs_peak() { peak? } else { peak.unwrap_or(100.0) };
+    Some(Carried::Display(DisplayTarget { encoding, gamut, peak_nits }))
 }
 
 /// What the longest run of words names.

@@ -125,6 +125,12 @@ impl LightOf {
         Self { curve: plan.camera.curve, look: Some(Box::new(pipeline.clone())), matrix }
     }
 
+    /// The same light, exposed by so many stops more.
+    #[must_use]
+    pub fn exposed(self, stops: f64) -> Self {
+        Self { matrix: self.matrix * exp2(stops), ..self }
+    }
+
     /// The light of a signal.
     #[must_use]
     pub fn apply(&self, signal: Rgb) -> Rgb {

@@ -26,7 +26,7 @@ mod viewer;
 
 pub use comparison::{Comparison, compare, differences};
 pub use cut::Cut;
-pub use declared::{Carried, Declared, KnownBy, described};
+pub use declared::{Carried, Declared, KnownBy, described, described_output};
 pub use grey::{GREY_STOPS, GreyPoint, GreyScale, grey_scale};
 pub use held::PictureColours;
 pub use inspection::{Assumptions, Inspection, inspect, inspect_steps, inspect_with_view};

@@ -2,6 +2,7 @@
 //!
 //! `tests/python/clf.py` opens what `other_readers` writes, with a reader of another project and the equations written again.
 
+mod commands;
 mod evaluation;
 mod foreign;
 mod other_readers;

@@ -55,9 +55,7 @@ fn paragraphs(text: &mut String, head: &str, paragraphs: &[String]) {
 
 /// The ends of a list for a JSON document.
 pub fn ends(steps: &Steps) -> Value {
-    let end = |words: &str, (carried, how): &(lookwright::verify::Carried, lookwright::verify::KnownBy)| {
-        json!({ "descriptor": words, "is": carried.words(), "light": carried.is_light(), "known": how })
-    };
+    let end = |words: &str, (carried, how): &(lookwright::verify::Carried, lookwright::verify::KnownBy)| json!({ "descriptor": words, "is": carried.words(), "light": carried.is_light(), "known": how });
     json!({ "takes": end(&steps.list.input, &steps.declared.input), "gives": end(&steps.list.output, &steps.declared.output) })
 }
 

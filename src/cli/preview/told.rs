@@ -1,6 +1,7 @@
 //! What `preview` says of its pictures.
 
 use super::super::console::{Console, Emphasis, as_json};
+use super::look::LookFile;
 use super::{Look, Made, Task};
 use lookwright::formats::image::Sureness;
 use lookwright::picture::batch::Done;
@@ -30,7 +31,11 @@ pub fn document(task: &Task<'_>, made: &Made) -> Value {
             })
         })
         .collect();
-    let looks: Vec<Value> = task.looks.iter().map(|look| json!({"look": look.title, "source": look.path})).collect();
+    let looks: Vec<Value> = task
+        .looks
+        .iter()
+        .map(|look| json!({"look": look.title, "source": look.path, "applied": applied(task, look)}))
+        .collect();
     json!({
         "look": task.looks.first().map(|look| &look.title),
         "source": task.looks.first().map(|look| &look.path),
@@ -54,6 +59,15 @@ pub fn document(task: &Task<'_>, made: &Made) -> Value {
         "earlier_previews_left_out": made.earlier_previews,
         "diagnostics": as_json(&found),
     })
+}
+
+/// What pictures are made through, in a word.
+fn applied(task: &Task<'_>, look: &Look) -> &'static str {
+    match look.file {
+        LookFile::Steps(..) => "steps",
+        LookFile::Recipe if task.arguments.exact => "exact",
+        LookFile::Recipe | LookFile::Cube(_) => "table",
+    }
 }
 
 /// What is printed.
@@ -132,13 +146,22 @@ fn method(task: &Task<'_>, look: &Look) -> String {
     let device = look.device();
     let levels = format!("levels in {}, out {}", device.input_levels.id(), device.output_levels.id());
     let (how, path) = (device.interpolation.id(), look.path.display());
-    match (&look.cube, look.plan()) {
-        (Some(_), Some(_)) => format!("{path} as the device applies it: {how}, {levels}"),
-        (Some(_), None) if look.levels.is_some() => format!("{path}, taken as {how}, {levels}: its comments say so"),
-        (Some(_), None) => format!("{path}, taken as {how}, {levels}: nothing says otherwise"),
-        (None, Some(_)) if task.arguments.exact => format!("the look itself, without a table, {levels}"),
-        (None, Some(plan)) => format!("as the device applies it: {} points, {how}, {levels}", plan.device.size),
-        (None, None) => String::new(),
+    match (&look.file, look.plan()) {
+        (LookFile::Steps(list, light), _) => {
+            let steps = if list.nodes.len() == 1 { "1 step".to_owned() } else { format!("{} steps", list.nodes.len()) };
+            let light = light.map_or(String::new(), |gamut| format!("; it takes light, linear / {}", gamut.id));
+            format!("{path}, {steps}, each evaluated at every pixel, without a table{light}")
+        }
+        (LookFile::Cube(_), Some(_)) => format!("{path} as the device applies it: {how}, {levels}"),
+        (LookFile::Cube(_), None) if look.levels.is_some() => {
+            format!("{path}, taken as {how}, {levels}: its comments say so")
+        }
+        (LookFile::Cube(_), None) => format!("{path}, taken as {how}, {levels}: nothing says otherwise"),
+        (LookFile::Recipe, Some(_)) if task.arguments.exact => format!("the look itself, without a table, {levels}"),
+        (LookFile::Recipe, Some(plan)) => {
+            format!("as the device applies it: {} points, {how}, {levels}", plan.device.size)
+        }
+        (LookFile::Recipe, None) => String::new(),
     }
 }
 
@@ -180,14 +203,18 @@ fn outputs(task: &Task<'_>) -> Vec<String> {
     for look in &task.looks {
         let words = match look.display() {
             None if arguments.screen().is_some() => {
-                "what the cube file gives, full range; no profile is written: nothing says which display it is for"
+                "what the file gives, full range; no profile is written: nothing says which display it is for"
                     .to_owned()
             }
-            None => "what the cube file gives, full range".to_owned(),
+            None => "what the file gives, full range".to_owned(),
             Some(display) => {
                 let peak =
                     if display.encoding.needs_peak() { format!(" {} nits", display.peak_nits) } else { String::new() };
-                let by = if look.plan().is_some() { "" } else { " (its comments say so)" };
+                let by = match &look.file {
+                    _ if look.plan().is_some() && !look.is_assumed() => "",
+                    LookFile::Steps(..) => " (its OutputDescriptor says so)",
+                    _ => " (its comments say so)",
+                };
                 let signal = format!("{} / {}{peak}{by}", display.encoding.id(), display.gamut.id);
                 if let Some(screen) = arguments.screen().map(|kind| kind.profile().name()) {
                     let white =

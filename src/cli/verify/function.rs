@@ -35,7 +35,10 @@ pub fn of_steps(
     let whole = Translation::new(&plan, &pipeline).error_through(through);
     let mut notes = vec![NO_NODES.to_owned()];
     if plan.device != prepared.plan.device {
-        notes.push("the recipe's device has other levels or another interpolation: both are held at full levels here".to_owned());
+        notes.push(
+            "the recipe's device has other levels or another interpolation: both are held at full levels here"
+                .to_owned(),
+        );
     }
     if light.is_some() {
         notes.push(
@@ -131,7 +134,10 @@ pub fn of_correction(
             let _ = writeln!(text, "               {}: {} in the file, {} in the recipe", one.key, one.a, one.b);
         }
     }
-    let _ = writeln!(text, "  whole look   over the recipe's plain conversion, against everything that the recipe asks for:");
+    let _ = writeln!(
+        text,
+        "  whole look   over the recipe's plain conversion, against everything that the recipe asks for:"
+    );
     shared(&mut text, &found, whole, console);
     if grey {
         grey_scale(&mut text, &found.grey);

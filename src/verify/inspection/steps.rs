@@ -1,6 +1,6 @@
 //! What a list of steps does.
 
-use super::{Assumptions, Inspection, Known, Subject, USUAL_PEAK_NITS, look_at};
+use super::{Assumptions, Inspection, Judgement, Kind, Known, Subject, USUAL_PEAK_NITS, look_at};
 use crate::colour::adaptation::Adaptation;
 use crate::colour::displays::DisplayEncoding;
 use crate::colour::encodings::{Curve, acescct::ACESCCT};
@@ -94,8 +94,23 @@ pub fn inspect_steps<'a>(
         levels: assumptions.levels.unwrap_or((Levels::Full, Levels::Full)),
         known: stated.is_some(),
     };
-    let (inspection, view) = look_at(subject);
+    let (mut inspection, view) = look_at(subject);
+    if light.is_some() {
+        of_light(&mut inspection.judgement);
+    }
     (Inspection { steps: list.nodes.iter().map(StepFacts::of).collect(), ..inspection }, view)
+}
+
+/// What was judged behind a log signal is told of the light that the list takes.
+fn of_light(judgement: &mut Judgement) {
+    let carrier = carrier().curve.encoding().name;
+    judgement.sentence = match judgement.kind {
+        Kind::Viewing => "a look on light: from scene light to a display".to_owned(),
+        _ => format!("it takes light; behind {carrier}: {}", judgement.sentence),
+    };
+    for evidence in &mut judgement.evidence {
+        *evidence = format!("behind {carrier}: {evidence}");
+    }
 }
 
 /// What makes the light that a list takes of [`carrier`]'s signal; `None` for a list that takes a signal.

@@ -86,7 +86,8 @@ pub(super) fn values(mapping: &Mapping<'_>) -> Values {
 /// What a list of steps gives over a lattice of its input.
 fn lattice(mapping: &Mapping<'_>) -> Vec<Rgb> {
     let axis = mapping.grey_inputs(LATTICE);
-    let place = |node: usize| [axis[node % LATTICE][0], axis[node / LATTICE % LATTICE][1], axis[node / (LATTICE * LATTICE)][2]];
+    let place =
+        |node: usize| [axis[node % LATTICE][0], axis[node / LATTICE % LATTICE][1], axis[node / (LATTICE * LATTICE)][2]];
     (0..LATTICE * LATTICE * LATTICE).map(|node| mapping.apply(place(node))).collect()
 }
 
