@@ -330,10 +330,14 @@ impl Loaded {
             // A list knows no levels: its numbers are those of a full-range signal.
             seen.levels = (Levels::Full, Levels::Full);
         }
-        if given.camera.is_some() || given.display.is_some() || given.levels.is_some() {
+        // Light is said of the list that takes it, not of the cube beside it.
+        let is_light = |camera: &Camera| camera.curve.encoding().id == "linear";
+        let beside_list = matches!((self, other), (Self::Cube(_), Self::Steps(_)));
+        let camera = given.camera.filter(|camera| !(beside_list && is_light(camera)));
+        if camera.is_some() || given.display.is_some() || given.levels.is_some() {
             seen.known = "as given";
         }
-        seen.camera = given.camera.unwrap_or(seen.camera);
+        seen.camera = camera.unwrap_or(seen.camera);
         seen.display = given.display.unwrap_or(seen.display);
         seen.levels = given.levels.unwrap_or(seen.levels);
         if let Self::Steps(steps) = self

@@ -315,7 +315,7 @@ fn a_correction_is_the_grade_of_a_recipe() {
     // And in pictures.
     folder.text(0, "preview grade.cc --recipe more.toml --out of-file");
     folder.text(0, "preview grade.toml --out of-recipe");
-    let (a, b) = (folder.path("of-file/chart.grade.png"), folder.path("of-recipe/chart.grade.png"));
+    let (a, b) = (folder.path("of-file/chart.grade.png"), folder.path("of-recipe/chart.plain.png"));
     assert_eq!(largest_difference(&frame(&a), &frame(&b)), 0.0);
 }
 
