@@ -82,7 +82,9 @@ pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnost
     options.lists = lists(package, &work, &jobs, &options, &mut findings)?;
     let same_version = manifest.program == env!("CARGO_PKG_VERSION");
     let luts = luts(package, &hashes, &manifest, &work, &jobs, same_version);
-    let mut sink = Comparing::new(package, &hashes, &manifest, same_version, changed_looks(&work, &jobs, &luts));
+    let changed = changed_looks(&work, &jobs, &luts);
+    let is_changed = !changed.is_empty();
+    let mut sink = Comparing::new(package, &hashes, &manifest, same_version, changed);
     let rest = Packer { work: &work, jobs: jobs.clone(), options: &options }.rest(&mut sink)?;
     let not_compared = sink.not_compared();
     let (same, differing, names) = sink.results();
@@ -93,7 +95,7 @@ pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnost
     findings.extend(differing);
     let made = rest.manifest(&work, &options, manifest.source.clone(), notes);
     if same_version {
-        findings.extend(first_pages(package, &work, &made));
+        findings.extend(first_pages(package, &work, &made, is_changed));
         findings.extend(added(package, &names, &made, &renamed));
     }
     let pictures = same_pictures(package, &manifest, &work, &jobs, &mut findings);
@@ -508,7 +510,7 @@ fn lut(
 }
 
 /// Whether the first page and the package's own description are what its texts make.
-fn first_pages(package: &Package, work: &Work, made: &Manifest) -> Vec<Finding> {
+fn first_pages(package: &Package, work: &Work, made: &Manifest, is_changed: bool) -> Vec<Finding> {
     let start = StartHere::new(work, made);
     let pages = [
         ("START-HERE.html", report::start_here_html(&start)),
@@ -520,7 +522,8 @@ fn first_pages(package: &Package, work: &Work, made: &Manifest) -> Vec<Finding> 
             return Some(Finding::new(name, "missing", "every package has it"));
         }
         let is_same = package.read(name).is_ok_and(|bytes| bytes == page.as_bytes());
-        (!is_same).then(|| Finding::new(name, "edited", "it is not what the package's own texts say"))
+        let what = if is_changed { "recipe changed" } else { "edited" };
+        (!is_same).then(|| Finding::new(name, what, "it is not what the package's own texts say"))
     });
     found.collect()
 }

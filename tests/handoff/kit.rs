@@ -279,6 +279,16 @@ pub fn whole() -> &'static (Set, PathBuf) {
     })
 }
 
+/// The package of the setup whose look is only a grade, as a folder, made once.
+pub fn small() -> &'static (Set, PathBuf) {
+    static MADE: OnceLock<(Set, PathBuf)> = OnceLock::new();
+    MADE.get_or_init(|| {
+        let set = Set::new();
+        let package = set.handoff("small", &["--setups", "14", "--edl", "reel.edl"], None);
+        (set, package)
+    })
+}
+
 /// A package that may be changed.
 pub struct Copied {
     folder: tempfile::TempDir,

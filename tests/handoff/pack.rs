@@ -14,7 +14,12 @@ const PRINTED_LAB: f64 = 0.000_051;
 
 /// Every text that whoever reads the first page must not miss.
 fn start_here() -> String {
-    let text = fs::read_to_string(whole().1.join("START-HERE.txt")).expect("there");
+    words_of(&whole().1)
+}
+
+/// The first page of a package, on one line.
+fn words_of(package: &Path) -> String {
+    let text = fs::read_to_string(package.join("START-HERE.txt")).expect("there");
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -74,8 +79,8 @@ fn resolved_recipes_compile_on_their_own() {
     let text = fs::read_to_string(package.join("resolved/dusk.7b-b.version.toml")).expect("there");
     for line in [
         "warmer_mired = 25  # set for this version",
-        "contrast = 1.3  # show/looks/base.toml:8",
-        "gamut = \"s-gamut3.cine\"  # show/show.toml:10",
+        "contrast = 1.3  # show/looks/base.toml:9",
+        "gamut = \"s-gamut3.cine\"  # show/show.toml:15",
         "veil = 0.012  # preset of grade 1/4",
     ] {
         assert!(text.contains(line), "{line}: {text}");
@@ -226,7 +231,7 @@ fn only_the_setups_that_were_named_are_packed() {
     // A camera's trim is no key of the recipe; whoever compiles the resolved recipe is told.
     let text = fs::read_to_string(package.join("resolved/dusk.half.toml")).expect("there");
     assert!(text.contains("# the camera's own trim, trims/b.toml, stands before everything here"), "{text}");
-    let start = fs::read_to_string(package.join("START-HERE.txt")).expect("there");
+    let start = words_of(&package);
     assert!(start.contains("setup 9") && start.contains("white at 203 cd/m²") && !start.contains("Haze"), "{start}");
     let arrived = crate::kit::receive(&package);
     assert_eq!((arrived.code, arrived.findings().len()), (Some(0), 0), "{:#}", arrived.document);
@@ -248,7 +253,7 @@ fn a_display_that_some_looks_are_never_seen_on() {
     let expected =
         [("dusk", "hdr"), ("graded", "onboard")].map(|(look, monitor)| (look.to_owned(), monitor.to_owned()));
     assert_eq!(monitors, BTreeSet::from(expected));
-    let start = fs::read_to_string(package.join("START-HERE.txt")).expect("there");
+    let start = words_of(&package);
     assert!(start.contains("look graded for monitor onboard"), "{start}");
     let arrived = crate::kit::receive(&package);
     assert_eq!((arrived.code, arrived.findings().len()), (Some(0), 0), "{:#}", arrived.document);
@@ -328,5 +333,5 @@ fn absolute_paths_are_refused() {
     case("show.toml", "\"looks/graded.toml\"", "\"FOLDER/looks/graded.toml\"");
     case("show.toml", "\"trims/b.toml\"", "\"FOLDER/trims/b.toml\"");
     case("looks/graded.toml", "\"base.toml\"", "\"FOLDER/looks/base.toml\"");
-    case("looks/graded.toml", "[grade]", "[after]\ncube = \"FOLDER/looks/cube.cube\"\n[grade]");
+    case("looks/graded.toml", "[grade]", "[after]\ncube = \"FOLDER/looks/cube.cube\"\ndomain = \"display\"\n[grade]");
 }

@@ -1,6 +1,6 @@
 //! What `receive` finds.
 
-use crate::kit::{Copied, Set, json, receive, whole};
+use crate::kit::{Copied, Set, json, receive, small, whole};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
@@ -164,30 +164,35 @@ fn every_change_is_found_where_the_checksums_are_gone() {
 }
 
 /// A package of one look, for what takes a package of its own.
-fn small(set: &Set) -> Copied {
-    Copied::of(&set.handoff("small", &["--setups", "14", "--edl", "reel.edl"], None))
+fn one_look() -> Copied {
+    Copied::of(&small().1)
 }
 
 /// Findings say what is off, and by how much: in words for people too.
 #[test]
 fn findings_are_told_in_words() {
-    let set = Set::new();
-    let copy = small(&set);
+    let copy = one_look();
     let file = copy.one(&["monitors/"]);
     edit_row(&copy, &file, 2500);
-    let output = set.run(&["receive", &copy.path("").to_string_lossy()]);
+    let output = small().0.run(&["receive", &copy.path("").to_string_lossy()]);
     assert_eq!(output.status.code(), Some(1));
     let text = String::from_utf8(output.stdout).expect("UTF-8");
-    for words in ["not as packed: 2 findings", "changed", "edited", &file, "1 of 4913 rows differ, the most by 10.23"] {
+    for words in [
+        "not as packed: 3 findings",
+        "changed",
+        "edited",
+        "out of tolerance",
+        &file,
+        "1 of 4913 rows differ, the most by 10.23",
+    ] {
         assert!(text.contains(words), "{words}: {text}");
     }
 }
 
 #[test]
 fn a_recipe_that_was_changed_is_named_for_all_that_it_makes() {
-    let set = Set::new();
     for anew in [false, true] {
-        let copy = small(&set);
+        let copy = one_look();
         copy.change("show/looks/graded.toml", "saturation = 0.9", "saturation = 0.8");
         if anew {
             copy.sum_again();
@@ -209,6 +214,10 @@ fn a_recipe_that_was_changed_is_named_for_all_that_it_makes() {
             "tables/graded.a.grey.csv",
             "frames/graded.a.look.png",
             "viewer.html",
+            "setups/14.txt",
+            "package.json",
+            "START-HERE.txt",
+            "START-HERE.html",
             "post/edl/reel.edl",
         ] {
             let words = found.get(file).unwrap_or_else(|| panic!("{file}: {found:#?}"));
@@ -216,22 +225,22 @@ fn a_recipe_that_was_changed_is_named_for_all_that_it_makes() {
             assert!(words.iter().all(|word| word != "edited" && word != "changed"), "{file}: {words:?}");
         }
         // What does not depend on the look is as it was.
-        assert!(!found.contains_key("setups/14.txt") && !found.contains_key("frames/a.log.png"), "{found:#?}");
+        assert!(!found.contains_key("notes.txt") && !found.contains_key("frames/a.log.png"), "{found:#?}");
         assert!(arrived.told(&lut).contains("makes another picture now"), "{}", arrived.told(&lut));
     }
 }
 
 #[test]
 fn a_show_that_was_changed_is_named() {
-    let set = Set::new();
-    let copy = small(&set);
+    let copy = one_look();
     // The show asks for another file, under another name.
     copy.change("show/show.toml", "id = \"onboard\"", "id = \"outboard\"");
+    copy.change("show/show.toml", "monitors = [\"onboard\"]", "monitors = [\"outboard\"]");
     copy.sum_again();
     let arrived = copy.receive();
     // The package's own description speaks of a monitor that is not there any more.
     assert_eq!((arrived.code, arrived.refusal()), (Some(2), "LW0824"), "{:#}", arrived.document);
-    let copy = small(&set);
+    let copy = one_look();
     copy.change("show/show.toml", "size = 17", "size = 9");
     copy.sum_again();
     let arrived = copy.receive();
@@ -239,12 +248,12 @@ fn a_show_that_was_changed_is_named() {
     let found = arrived.findings();
     assert!(found.values().flatten().any(|word| word == "recipe changed"), "{found:#?}");
     // Comments mean nothing, and only the checksums know.
-    let copy = small(&set);
+    let copy = one_look();
     copy.change("show/show.toml", "lookwright = 1", "lookwright = 1 # mine");
     let arrived = copy.receive();
     assert_eq!(arrived.findings(), BTreeMap::from([("show/show.toml".to_owned(), vec!["changed".to_owned()])]));
     // A text that is no recipe any more can't be held against anything.
-    let copy = small(&set);
+    let copy = one_look();
     copy.change("show/looks/graded.toml", "saturation = 0.9", "saturation = \"much\"");
     let arrived = copy.receive();
     assert_eq!(arrived.code, Some(2), "{:#}", arrived.document);
@@ -252,8 +261,7 @@ fn a_show_that_was_changed_is_named() {
 
 #[test]
 fn lists_that_are_none_of_the_package_s_are_findings() {
-    let set = Set::new();
-    let copy = small(&set);
+    let copy = one_look();
     copy.write("post/edl/other.edl", "TITLE: OTHER\n\n001  Q V C 00:00:00:00 00:00:01:00 00:00:00:00 00:00:01:00\n");
     copy.write("post/edl/reel.edl", "001  nonsense\n");
     copy.sum_again();
@@ -267,10 +275,8 @@ fn lists_that_are_none_of_the_package_s_are_findings() {
 
 #[test]
 fn packages_of_another_form_are_refused() {
-    let set = Set::new();
-    let made = set.handoff("small", &["--setups", "14"], None);
     let case = |what: &str, change: &dyn Fn(&Copied)| {
-        let copy = Copied::of(&made);
+        let copy = one_look();
         change(&copy);
         copy.sum_again();
         let arrived = copy.receive();
@@ -288,7 +294,7 @@ fn packages_of_another_form_are_refused() {
     });
     case("no show", &|copy| copy.remove("show/show.toml"));
     // Of another version, files may be written in other words: only what they mean counts.
-    let copy = Copied::of(&made);
+    let copy = one_look();
     copy.change("package.json", &format!("\"program\": \"{}\"", env!("CARGO_PKG_VERSION")), "\"program\": \"0.0.1\"");
     copy.change("START-HERE.txt", "start here", "begin here");
     copy.sum_again();
@@ -329,13 +335,13 @@ fn damaged_archives_are_refused_and_nothing_is_unpacked() {
 #[test]
 fn packages_are_unpacked_where_asked() {
     let set = Set::new();
-    let folder = set.handoff("small", &["--setups", "14"], None);
-    set.handoff("small.zip", &["--setups", "14"], None);
+    let folder = &small().1;
+    set.handoff("small.zip", &["--setups", "14", "--edl", "reel.edl"], None);
     let output = set.run(&["receive", "small.zip", "--to", "unpacked"]);
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
     let text = String::from_utf8(output.stdout).expect("UTF-8");
     assert!(text.contains("as packed: nothing was changed") && text.contains("unpacked"), "{text}");
-    same_files(&folder, &set.path("unpacked"));
+    same_files(folder, &set.path("unpacked"));
     // What is there is not lost.
     let (code, told) = set.refused(&["receive", "small.zip", "--to", "unpacked"]);
     assert_eq!(code, Some(3), "{told}");
