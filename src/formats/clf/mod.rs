@@ -2,7 +2,7 @@
 //!
 //! Source: AMPAS S-2014-006, "Common LUT Format", version 3.0, standardised as SMPTE ST 2136-1 (bibliography: clf).
 //!
-//! [`write`] writes it, [`parse`] and [`read`] read it, [`ProcessList::apply`] does what it says.
+//! [`write()`] writes it, [`parse()`] and [`read()`] read it, [`ProcessList::apply`] does what it says.
 //!
 //! The reader is forgiving in form and strict in meaning:
 //!
