@@ -47,6 +47,10 @@ pub struct Arguments {
     #[arg(long, value_name = "DATE")]
     date: Option<String>,
 
+    /// Leave out the reports on the looks: a third of the time
+    #[arg(long)]
+    no_reports: bool,
+
     /// Folder that the show's LUT files are in, or are written to
     #[arg(long, value_name = "DIR", default_value = "luts-out")]
     luts: PathBuf,
@@ -69,7 +73,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let selection = options.setups.clone().map_or(Selection::All, Selection::Setups);
     let making = show::Options { out: arguments.luts.clone(), verified: true, force: false, selection };
     let run = show::run(&work, &making, &AtomicBool::new(false), &|_| {})?;
-    let manifest = handoff::pack(&work, &run, &options, pages(&work, &run, &options), &mut writer)?;
+    let pages = pages(&work, &run, &options, !arguments.no_reports);
+    let manifest = handoff::pack(&work, &run, &options, pages, &mut writer)?;
     let start = StartHere::new(&work, &manifest);
     writer.add("START-HERE.html", report::start_here_html(&start).into_bytes())?;
     writer.add("START-HERE.txt", report::start_here_text(&start).into_bytes())?;
@@ -130,7 +135,7 @@ fn told(out: &Path, manifest: &Manifest, files: usize, bytes: u64, console: &Con
 }
 
 /// Pages of the show as a whole, and one for each look.
-fn pages<'a>(work: &'a Work, run: &'a Run, options: &handoff::Options) -> Vec<Page<'a>> {
+fn pages<'a>(work: &'a Work, run: &'a Run, options: &handoff::Options, reports: bool) -> Vec<Page<'a>> {
     let mut pages: Vec<Page<'a>> = Vec::new();
     let mut add = |name: &str, text: String| {
         pages.push((name.to_owned(), Box::new(move || Ok(text.into_bytes()))));
@@ -146,7 +151,9 @@ fn pages<'a>(work: &'a Work, run: &'a Run, options: &handoff::Options) -> Vec<Pa
         add("reports/consistency.html", report::consistency_html(&proof));
         add("reports/consistency.txt", report::consistency_text(&proof));
     }
-    pages.extend(super::reports::pages_of_show(work, run));
+    if reports {
+        pages.extend(super::reports::pages_of_show(work, run));
+    }
     pages
 }
 

@@ -195,6 +195,10 @@ impl Set {
     pub fn handoff(&self, out: &str, more: &[&str], threads: Option<usize>) -> PathBuf {
         let mut all = vec!["handoff", "show.toml", "--out", out, "--date", DATE];
         all.extend(more);
+        if more.contains(&"--setups") {
+            // Those of the whole show are enough: they are a third of the time.
+            all.push("--no-reports");
+        }
         let output = run_in(self.folder.path(), &all, threads);
         assert_eq!(output.status.code(), Some(0), "{all:?}: {}", String::from_utf8_lossy(&output.stderr));
         self.path(out)
