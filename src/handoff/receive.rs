@@ -93,7 +93,9 @@ pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnost
     let notes = luts.iter().filter_map(|lut| lut.note.clone()).collect();
     findings.extend(luts.into_iter().flat_map(|lut| lut.findings));
     findings.extend(differing);
-    let made = rest.manifest(&work, &options, manifest.source.clone(), notes);
+    let mut made = rest.manifest(&work, &options, manifest.source.clone(), notes);
+    // Lists don't follow from the texts: how many there were is taken as it is said.
+    made.lists = manifest.lists;
     if same_version {
         findings.extend(first_pages(package, &work, &made, is_changed));
         findings.extend(added(package, &names, &made, &renamed));
