@@ -14,6 +14,7 @@ pub mod reference;
 mod relative;
 mod resolve;
 pub mod schema;
+mod tables;
 mod template;
 mod value;
 
