@@ -89,7 +89,7 @@ struct Report(Vec<Row>);
 
 impl Report {
     /// A changed file must fail, and the suspicion must hold one of `words`.
-    fn caught(&mut self, look: &str, kind: &str, one: &Prepared, table: &Table3, words: &[&str]) {
+    fn caught(&mut self, look: &str, kind: &str, one: &Prepared, table: &Table3, words: &[&str]) -> Verification {
         let verification = one.hold(table).unwrap_or_else(|faults| panic!("{look}, {kind}: {faults:?}"));
         self.note(look, kind, &verification);
         let suspicion = verification.suspicion.clone().unwrap_or_default();
@@ -99,6 +99,7 @@ impl Report {
             words.iter().any(|word| suspicion.contains(word)),
             "{look}, {kind}: the suspicion should say one of {words:?}, but says: {suspicion}"
         );
+        verification
     }
 
     fn note(&mut self, look: &str, kind: &str, verification: &Verification) {
@@ -154,8 +155,7 @@ fn one_changed_number_is_found_and_named() {
                 // Towards the inside, so that it stays a signal.
                 *value += if *value > 0.5 { -by } else { by };
                 let kind = format!("row {} channel {channel} by {by:e}", row + 1);
-                report.caught(look, &kind, &one, &changed, &["one row was changed"]);
-                let verification = one.hold(&changed).expect("a look");
+                let verification = report.caught(look, &kind, &one, &changed, &["one row was changed"]);
                 assert_eq!(verification.nodes.changed, 1, "{look}, {kind}");
                 assert_eq!(verification.nodes.named[0].row, row + 1, "{look}, {kind}: the row is named");
             }

@@ -5,7 +5,7 @@
 //! clamped here, so that the caller can count it. NaN stays NaN.
 
 use super::{Grade, Source, canonical_name};
-use crate::maths::{Rgb, exp, ln, log2, log10, pow};
+use crate::maths::{Rgb, exp, ln, log2, log10, pow, rows};
 
 /// How a display turns signal into light.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -206,6 +206,17 @@ fn srgb_encode(light: f64) -> f64 {
         SRGB_LINEAR_SLOPE * light
     } else {
         (1.0 + SRGB_OFFSET) * pow(light, 1.0 / SRGB_POWER) - SRGB_OFFSET
+    }
+}
+
+/// A row of sRGB light to signal, within 1e-15 of the same alone; light below 0 is left as it is.
+#[multiversion::multiversion(targets("x86_64+avx2"))]
+pub(crate) fn srgb_encode_row(row: &mut [f64]) {
+    for value in row {
+        let light = *value;
+        let curved = (1.0 + SRGB_OFFSET) * rows::pow(light, 1.0 / SRGB_POWER) - SRGB_OFFSET;
+        let straight = if light < 0.0 { light } else { SRGB_LINEAR_SLOPE * light };
+        *value = if light <= SRGB_LIGHT_BREAK { straight } else { curved };
     }
 }
 

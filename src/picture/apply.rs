@@ -12,6 +12,9 @@ use rayon::prelude::*;
 /// Pixels that a thread takes at a time: large enough to be worth the hand-over, small enough to share out evenly.
 const BLOCK_PIXELS: usize = 16_384;
 
+/// Pixels that a function is given at once: enough to work on in vectors, few enough to stay in the nearest cache.
+const ROW_PIXELS: usize = 1024;
+
 /// A frame that went through a look, and what had to be clamped on the way.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Applied {
@@ -61,23 +64,48 @@ pub fn apply_table(frame: &Frame, table: &Table3, interpolation: Interpolation) 
     if let (Some(fast), Samples::Codes(codes)) = (fast, frame.samples()) {
         return apply_fast(frame, codes, &fast);
     }
-    apply_pixels(frame, |rgb| {
-        let clamped = rgb.map(|value| if value.is_nan() { 0.0 } else { value.clamp(0.0, 1.0) });
-        let count = [0, 1, 2].map(|channel| u64::from(clamped[channel] != rgb[channel]));
-        (table.sample(clamped, interpolation), count[0] + count[1] + count[2])
+    apply_rows(frame, |row| {
+        let clamped = row.iter_mut().map(hold).sum();
+        row.iter_mut().for_each(|pixel| *pixel = table.sample(*pixel, interpolation));
+        clamped
     })
 }
 
-/// A frame through what a device does with a colour: `device` gives the result and how many of the three samples it had to
-/// hold to its range first, which is added up in [`Applied::clamped_inputs`]. Otherwise as [`apply_function`].
-pub fn apply_device(frame: &Frame, device: impl Fn(Rgb) -> (Rgb, u64) + Sync) -> Applied {
-    apply_pixels(frame, device)
+/// Holds a colour to 0..1, what is not a number as 0, and gives how many of its samples that changed.
+pub(super) fn hold(pixel: &mut Rgb) -> u64 {
+    let held = pixel.map(|value| if value.is_nan() { 0.0 } else { value.clamp(0.0, 1.0) });
+    let changed = held.iter().zip(pixel.iter()).filter(|(held, value)| held != value).count();
+    *pixel = held;
+    changed as u64
 }
 
-/// A frame through a function of its colour, such as the exact pipeline, pixel by pixel. Codes reach the function as a
-/// signal of 0..1 and its results are rounded to the nearest 16-bit code; floats go through as they are.
+/// A frame through a function of its colours, a row of pixels at a time: `change` replaces each pixel of the row by its result,
+/// and gives how many samples it had to hold to its range first, which is added up in [`Applied::clamped_inputs`]. How many
+/// pixels a row has is left open: a result must depend on its own pixel only. Codes reach the function as a signal of 0..1
+/// and its results are rounded to the nearest 16-bit code; floats go through as they are.
+pub fn apply_rows(frame: &Frame, change: impl Fn(&mut [Rgb]) -> u64 + Sync) -> Applied {
+    let channels = frame.channels();
+    let (frame, clamped) = match frame.samples() {
+        Samples::Codes(codes) => {
+            let mut result = codes.clone();
+            let clamped = in_rows(&mut result, channels, |code| f64::from(code) / CODE16_MAX, store_code, change);
+            (frame.with_codes(result), clamped)
+        }
+        Samples::Floats(values) => {
+            let mut result = values.clone();
+            let clamped = in_rows(&mut result, channels, f64::from, store_float, change);
+            (frame.with_floats(result), clamped)
+        }
+    };
+    Applied { frame, clamped_inputs: clamped.inputs, clamped_outputs: clamped.outputs }
+}
+
+/// The same for a function of one colour.
 pub fn apply_function(frame: &Frame, function: impl Fn(Rgb) -> Rgb + Sync) -> Applied {
-    apply_pixels(frame, |rgb| (function(rgb), 0))
+    apply_rows(frame, |row| {
+        row.iter_mut().for_each(|pixel| *pixel = function(*pixel));
+        0
+    })
 }
 
 fn apply_fast(frame: &Frame, codes: &[u16], table: &FastTable) -> Applied {
@@ -97,45 +125,37 @@ fn fast_blocks<const CHANNELS: usize>(codes: &[u16], result: &mut [u16], table: 
     blocks.map(|(pixels, results)| table.apply::<CHANNELS>(pixels, results)).sum()
 }
 
-/// Applies a function that also says how many of its three inputs it clamped.
-fn apply_pixels(frame: &Frame, function: impl Fn(Rgb) -> (Rgb, u64) + Sync) -> Applied {
-    let channels = frame.channels();
-    let (frame, clamped) = match frame.samples() {
-        Samples::Codes(codes) => {
-            let mut result = codes.clone();
-            let clamped = in_blocks(&mut result, channels, |pixel| code_pixel(pixel, &function));
-            (frame.with_codes(result), clamped)
+fn in_rows<T: Copy + Send>(
+    samples: &mut [T],
+    channels: usize,
+    load: impl Fn(T) -> f64 + Sync,
+    store: impl Fn(&mut T, f64) -> bool + Sync,
+    change: impl Fn(&mut [Rgb]) -> u64 + Sync,
+) -> Clamped {
+    let block = |row: &mut Vec<Rgb>, block: &mut [T]| {
+        let mut clamped = Clamped::default();
+        for part in block.chunks_mut(ROW_PIXELS * channels) {
+            row.clear();
+            row.extend(part.chunks_exact(channels).map(|pixel| [0, 1, 2].map(|channel| load(pixel[channel]))));
+            clamped.inputs += change(row);
+            for (pixel, result) in part.chunks_exact_mut(channels).zip(row.iter()) {
+                for (sample, value) in pixel.iter_mut().zip(result) {
+                    clamped.outputs += u64::from(store(sample, *value));
+                }
+            }
         }
-        Samples::Floats(values) => {
-            let mut result = values.clone();
-            let clamped = in_blocks(&mut result, channels, |pixel| float_pixel(pixel, &function));
-            (frame.with_floats(result), clamped)
-        }
+        clamped
     };
-    Applied { frame, clamped_inputs: clamped.inputs, clamped_outputs: clamped.outputs }
+    samples.par_chunks_mut(BLOCK_PIXELS * channels).map_init(Vec::new, block).reduce(Clamped::default, Clamped::plus)
 }
 
-fn in_blocks<T: Send>(samples: &mut [T], channels: usize, change: impl Fn(&mut [T]) -> Clamped + Sync) -> Clamped {
-    let block = |block: &mut [T]| {
-        block.chunks_exact_mut(channels).fold(Clamped::default(), |clamped, pixel| clamped.plus(change(pixel)))
-    };
-    samples.par_chunks_mut(BLOCK_PIXELS * channels).map(block).reduce(Clamped::default, Clamped::plus)
+/// Whether the value had to be held to what codes can be.
+fn store_code(sample: &mut u16, value: f64) -> bool {
+    *sample = code16(value);
+    !(0.0..=1.0).contains(&value)
 }
 
-fn code_pixel(pixel: &mut [u16], function: impl Fn(Rgb) -> (Rgb, u64)) -> Clamped {
-    let (result, inputs) = function([0, 1, 2].map(|channel| f64::from(pixel[channel]) / CODE16_MAX));
-    let mut outputs = 0;
-    for (sample, value) in pixel.iter_mut().zip(result) {
-        outputs += u64::from(!(0.0..=1.0).contains(&value));
-        *sample = code16(value);
-    }
-    Clamped { inputs, outputs }
-}
-
-fn float_pixel(pixel: &mut [f32], function: impl Fn(Rgb) -> (Rgb, u64)) -> Clamped {
-    let (result, inputs) = function([0, 1, 2].map(|channel| f64::from(pixel[channel])));
-    for (sample, value) in pixel.iter_mut().zip(result) {
-        *sample = value as f32;
-    }
-    Clamped { inputs, outputs: 0 }
+fn store_float(sample: &mut f32, value: f64) -> bool {
+    *sample = value as f32;
+    false
 }

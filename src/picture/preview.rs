@@ -2,14 +2,14 @@
 //!
 //! still → (stand-in for the camera) → levels in → table or exact pipeline → levels out → (computer screen)
 
-use super::apply::{Applied, apply_device, apply_function, apply_table};
+use super::apply::{Applied, apply_function, apply_rows, apply_table, hold};
 use super::screen::Screen;
 use super::stand_in::StandIn;
 use super::{Frame, SampleDepth};
 use crate::formats::clf::ProcessList;
 use crate::formats::cube::Tables;
 use crate::maths::Rgb;
-use crate::pipeline::Pipeline;
+use crate::pipeline::{Clips, Pipeline, Row};
 use crate::plan::{Device, Levels};
 use crate::verify::{LightOf, Mapping};
 use std::sync::Arc;
@@ -71,33 +71,53 @@ impl Preview {
         let plain = input_levels == Levels::Full && output_levels == Levels::Full;
         match &self.applier {
             Applier::Tables(Tables::Three(table)) if plain => apply_table(frame, table, interpolation),
-            Applier::Tables(tables) => self.through(frame, |value| tables.sample(value, interpolation)),
-            Applier::Exact(pipeline) => self.through(frame, |value| pipeline.evaluate(value)),
+            Applier::Tables(tables) => self.through(frame, each(|value| tables.sample(value, interpolation))),
+            Applier::Exact(pipeline) => self.through(frame, |pixels| evaluate(pipeline, pixels)),
             Applier::Steps(list, light) => {
                 let mapping = Mapping::of_steps(list, light.as_deref());
-                self.through(frame, |value| mapping.apply(value))
+                self.through(frame, each(|value| mapping.apply(value)))
             }
             Applier::Light(list, light) => apply_function(frame, |value| list.apply(light.apply(value))),
         }
     }
 
-    fn through(&self, frame: &Frame, look: impl Fn(Rgb) -> Rgb + Sync) -> Applied {
+    fn through(&self, frame: &Frame, look: impl Fn(&mut [Rgb]) + Sync) -> Applied {
         let Device { input_levels, output_levels, .. } = self.device;
-        apply_device(frame, |signal| {
-            let wanted = signal.map(|value| input_levels.from_signal(value));
-            let held = wanted.map(|value| if value.is_nan() { 0.0 } else { value.clamp(0.0, 1.0) });
-            let count = [0, 1, 2].map(|channel| u64::from(held[channel] != wanted[channel]));
-            (look(held).map(|value| output_levels.from_signal(value)), count[0] + count[1] + count[2])
+        apply_rows(frame, |row| {
+            let mut clamped = 0;
+            for pixel in row.iter_mut() {
+                *pixel = pixel.map(|value| input_levels.from_signal(value));
+                clamped += hold(pixel);
+            }
+            look(row);
+            row.iter_mut().for_each(|pixel| *pixel = pixel.map(|value| output_levels.from_signal(value)));
+            clamped
         })
     }
 
     fn shown(&self, applied: Applied) -> Applied {
         let Some(screen) = &self.screen else { return applied };
-        let shown = apply_function(&applied.frame, |signal| screen.signal(signal));
+        let shown = apply_rows(&applied.frame, |row| {
+            screen.signals(row);
+            0
+        });
         Applied {
             frame: shown.frame,
             clamped_inputs: applied.clamped_inputs,
             clamped_outputs: applied.clamped_outputs + shown.clamped_outputs,
         }
     }
+}
+
+/// A function of one colour for a row of them.
+fn each(look: impl Fn(Rgb) -> Rgb + Sync) -> impl Fn(&mut [Rgb]) + Sync {
+    move |row| row.iter_mut().for_each(|pixel| *pixel = look(*pixel))
+}
+
+/// A row through the exact look: the bits of [`Pipeline::evaluate`], sooner.
+fn evaluate(pipeline: &Pipeline, pixels: &mut [Rgb]) {
+    let mut row = Row::default();
+    row.fill_pixels(pixels.iter().copied());
+    pipeline.evaluate_row(&mut row, &mut Clips::default());
+    pixels.iter_mut().zip(row.pixels()).for_each(|(pixel, result)| *pixel = result);
 }

@@ -46,7 +46,7 @@ impl Row {
     }
 
     /// The channels, all of one length.
-    pub(super) fn channels(&mut self) -> [&mut [f64]; 3] {
+    pub(crate) fn channels(&mut self) -> [&mut [f64]; 3] {
         [&mut self.red, &mut self.green, &mut self.blue]
     }
 

@@ -163,7 +163,22 @@ pub struct Set {
 
 impl Set {
     pub fn new() -> Self {
-        let set = Self { folder: tempfile::Builder::new().prefix("quay-machine-").tempdir().expect("a folder") };
+        Self::in_folder(tempfile::Builder::new().prefix("quay-machine-").tempdir().expect("a folder"))
+    }
+
+    /// A set that stays until the next run, for nothing ends what all tests of a program share.
+    fn kept(name: &str) -> Self {
+        let (room, prefix) = (Path::new(env!("CARGO_TARGET_TMPDIR")), format!("quay-machine-{name}-"));
+        for entry in fs::read_dir(room).expect("cargo made it").flatten() {
+            if entry.file_name().to_string_lossy().starts_with(&prefix) {
+                let _ = fs::remove_dir_all(entry.path());
+            }
+        }
+        Self::in_folder(tempfile::Builder::new().prefix(&prefix).tempdir_in(room).expect("a folder"))
+    }
+
+    fn in_folder(folder: tempfile::TempDir) -> Self {
+        let set = Self { folder };
         set.write("looks/base.toml", BASE);
         set.write("looks/graded.toml", GRADED);
         set.write("looks/dusk.toml", DUSK);
@@ -277,7 +292,7 @@ pub fn files(root: &Path) -> BTreeMap<String, PathBuf> {
 pub fn whole() -> &'static (Set, PathBuf) {
     static MADE: OnceLock<(Set, PathBuf)> = OnceLock::new();
     MADE.get_or_init(|| {
-        let set = Set::new();
+        let set = Set::kept("whole");
         let package = set.handoff("whole", &["--edl", "reel.edl"], None);
         (set, package)
     })
@@ -287,7 +302,7 @@ pub fn whole() -> &'static (Set, PathBuf) {
 pub fn small() -> &'static (Set, PathBuf) {
     static MADE: OnceLock<(Set, PathBuf)> = OnceLock::new();
     MADE.get_or_init(|| {
-        let set = Set::new();
+        let set = Set::kept("small");
         let package = set.handoff("small", &["--setups", "14", "--edl", "reel.edl"], None);
         (set, package)
     })
