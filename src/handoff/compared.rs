@@ -3,63 +3,14 @@
 use super::manifest::Manifest;
 use super::pack::Sink;
 use super::receive::{Finding, Hashes, is_same};
+use super::told::{Told, csv_differs, told_of};
 use crate::diagnostics::Diagnostic;
 use crate::formats::clf;
 use crate::formats::cube::{self, Tables};
 use crate::formats::package::{Making, Package};
-use crate::lut::Table3;
-use crate::maths::CODE10_MAX;
-use crate::verify::compare_nodes;
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
-use std::fmt;
-
-/// How a table differs from the one that the recipe makes.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) enum Told {
-    /// In nothing but rounding.
-    Same,
-    /// It can't be compared node by node.
-    Incomparable(String),
-    /// In some nodes.
-    Differs {
-        /// How many.
-        nodes: usize,
-        /// Of how many.
-        of: usize,
-        /// The largest difference, 10-bit codes.
-        codes: f64,
-        /// Row of that node, from 1.
-        row: usize,
-    },
-}
-
-impl fmt::Display for Told {
-    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Same => write!(formatter, "the same numbers"),
-            Self::Incomparable(why) => write!(formatter, "{why}"),
-            Self::Differs { nodes, of, codes, row } => {
-                write!(formatter, "{nodes} of {of} rows differ, the most by {codes:.2} ten-bit codes in row {row}")
-            }
-        }
-    }
-}
-
-/// A table against the one that is made.
-pub(super) fn told_of(table: &Table3, exact: &Table3) -> Told {
-    let nodes = compare_nodes(table, exact);
-    if let Some(why) = nodes.incomparable {
-        return Told::Incomparable(why);
-    }
-    match nodes.named.first() {
-        None => Told::Same,
-        Some(worst) => {
-            Told::Differs { nodes: nodes.changed, of: nodes.count, codes: nodes.worst * CODE10_MAX, row: worst.row }
-        }
-    }
-}
 
 /// Compares files that are made with those of a package.
 pub(super) struct Comparing<'a> {
@@ -116,12 +67,19 @@ impl<'a> Comparing<'a> {
             let told = "its steps are the look's, its text is not what was written: another program saved it";
             return Some(Finding::new(file, "re-saved", told));
         }
+        let is_csv = file.ends_with(".csv");
+        let in_csv = if is_csv { csv_differs(made, there) } else { None };
+        if self.same_version && is_csv && in_csv.is_none() {
+            let told = "its numbers are the look's, its text is not what was written: another program saved it";
+            return Some(Finding::new(file, "re-saved", told));
+        }
         // Another version may write the same thing in other words; what it means is compared elsewhere.
         self.same_version.then(|| {
             if self.of_changed_recipe(file) {
                 Finding::new(file, "recipe changed", "the package's recipe makes another file now")
             } else {
-                Finding::new(file, "edited", "it is not what the package's recipes make")
+                let where_it_is = in_csv.map_or(String::new(), |words| format!(": {words}"));
+                Finding::new(file, "edited", format!("it is not what the package's recipes make{where_it_is}"))
             }
         })
     }
@@ -146,7 +104,7 @@ impl<'a> Comparing<'a> {
         let (Some(exact), Some(read)) = (table(made), table(there)) else {
             return Some(Finding::new(file, "unreadable", "it is not a table of a look any more"));
         };
-        match told_of(&read, &exact) {
+        match told_of(there, &read, &exact) {
             Told::Same if self.same_version => {
                 Some(Finding::new(file, "re-saved", "its numbers are the look's, its text is not what was written"))
             }

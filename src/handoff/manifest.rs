@@ -26,12 +26,18 @@ pub struct Manifest {
     pub setups: Option<Vec<String>>,
     /// The display of the files for post.
     pub reference: Reference,
+    /// The looks, variants and versions, and which setups each is for.
+    #[serde(default)]
+    pub looks: Vec<LookNote>,
     /// The LUT files of cameras and monitors.
     pub luts: Vec<LutNote>,
     /// The files for post, one for each look, variant or version and camera.
     pub post: Vec<PostNote>,
     /// How many edit decision lists there are.
     pub lists: usize,
+    /// How many looks have a report.
+    #[serde(default)]
+    pub reports: usize,
     /// The grades, one for each look, variant or version.
     pub grades: Vec<CdlNote>,
 }
@@ -55,6 +61,30 @@ pub struct Reference {
     pub gamut: String,
     /// Luminance of its white, cd/m².
     pub peak_nits: f64,
+}
+
+/// A look, variant or version, and what the package's setups make of it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LookNote {
+    /// Id of the look.
+    pub look: String,
+    /// Id of the variant or version, empty for the look itself.
+    pub part: String,
+    /// How the names of its files begin.
+    pub files: String,
+    /// Setups that are seen through it.
+    pub setups: Vec<String>,
+    /// Setups that were seen through it until a version took its place: it is not theirs any more.
+    pub superseded: Vec<Superseded>,
+}
+
+/// A setup that has a newer version.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Superseded {
+    /// Id of the setup.
+    pub setup: String,
+    /// How the names of the files begin that are the setup's now.
+    pub by: String,
 }
 
 /// A LUT file of a camera and monitor.

@@ -27,9 +27,11 @@ mod same_picture;
 mod sources;
 mod start;
 mod tables;
+mod told;
+mod uses;
 mod versions;
 
-pub use manifest::{CdlNote, FitNote, LutNote, MANIFEST, Manifest, PostNote, Reference};
+pub use manifest::{CdlNote, FitNote, LookNote, LutNote, MANIFEST, Manifest, PostNote, Reference, Superseded};
 pub use pack::{Options, Page, finish, key_of_setup, pack};
 pub use parts::{PartKey, part_stem};
 pub use post::{POST_SIZE, PostLook, cube_bytes};

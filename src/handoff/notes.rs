@@ -1,7 +1,8 @@
 //! What people wrote, and which versions there were, as plain texts.
 
 use crate::diagnostics::Diagnostic;
-use crate::show::{Work, log};
+use super::parts::{PartKey, part_stem};
+use crate::show::{Part, SetupLog, Show, Work, log};
 use std::fmt::Write as _;
 
 /// All notes of a show: its own, those of cameras, monitors, looks and setups.
@@ -45,7 +46,8 @@ pub(super) fn notes(work: &Work) -> String {
 /// Everything that is wrong with the recipes.
 pub(super) fn versions(work: &Work) -> Result<String, Vec<Diagnostic>> {
     let mut text = format!(
-        "{}: versions of the looks, setup by setup; the last of each is the one in use\n",
+        "{}: versions of the looks, setup by setup; the last of each is the one in use, and those before it are superseded\n\
+         LOOK is how the names of its files begin: LOOK.CAMERA.cube\n",
         one_line(&work.show.name.text)
     );
     for setup in log(work, None)? {
@@ -58,17 +60,33 @@ pub(super) fn versions(work: &Work) -> Result<String, Vec<Diagnostic>> {
             setup.look,
             setup.cameras.join(", ")
         );
+        let stems = stems(&work.show, &setup);
+        let newest = setup.versions.len() - 1;
         for (place, version) in setup.versions.iter().enumerate() {
             let what = if place == 0 { "as the recipe has it" } else { version.changed.as_str() };
             let from = if version.from.is_empty() { String::new() } else { format!(", made from {}", version.from) };
             let made = if version.made.is_empty() { String::new() } else { format!("{}, ", version.made) };
             let _ = writeln!(text, "  {}  {}  {made}{what}{from}", version.id, version.look_fingerprint);
             if let Some(now) = &version.drifted {
-                let _ = writeln!(text, "    no longer what it was: its recipe now makes {now}");
+                let _ = writeln!(text, "    no longer what it was: its recipe now makes {now}, and no file here is it");
+            } else if place == newest {
+                let _ = writeln!(text, "    in use: LOOK {}", stems[place]);
+            } else {
+                let _ = writeln!(text, "    superseded: LOOK {} is not for setup {} any more", stems[place], setup.setup);
             }
         }
     }
     Ok(text)
+}
+
+/// How the names of the files of a setup's versions begin.
+fn stems(show: &Show, setup: &SetupLog) -> Vec<String> {
+    let Some(place) = show.setup(&setup.setup) else { return Vec::new() };
+    let of = &show.setups[place];
+    let first = PartKey { look: of.look, part: of.variant.map_or(Part::Look, Part::Variant) };
+    let versions = show.versions.iter().enumerate().filter(|(_, version)| version.setup == place);
+    let keys = versions.map(|(version, _)| PartKey { look: of.look, part: Part::Version(version) });
+    std::iter::once(first).chain(keys).map(|key| part_stem(show, key)).collect()
 }
 
 fn one_line(text: &str) -> String {

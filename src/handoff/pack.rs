@@ -2,13 +2,14 @@
 
 use super::amf::{Metadata, Transform, amf};
 use super::frames::Frames;
-use super::manifest::{CdlNote, FORM, LutNote, MANIFEST, Manifest, PostNote};
+use super::manifest::{CdlNote, FORM, LookNote, LutNote, MANIFEST, Manifest, PostNote};
 use super::notes;
 use super::parts::{PartKey, cameras, id_in_name, part_stem, part_words, parts, reference_job, slashed};
 use super::post::{PostLook, Said, Shared, cube_bytes, input, input_key, input_steps, nearest, plain_output, top};
 use super::resolved::resolved;
 use super::sources::sources;
 use super::tables::{grey_csv, patch_csv};
+use super::uses::{look_notes, looks_csv};
 use crate::diagnostics::{Diagnostic, codes};
 use crate::exchange::{Step, WholeError};
 use crate::formats::cdl::{CdlFile, Correction, Kind};
@@ -23,10 +24,17 @@ use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::fs;
+use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
 /// Points a side of the viewer's tables: thirty looks make a page of three megabytes.
 const VIEWER_SIZE: usize = 33;
+
+/// Folder of the monitors' files.
+const MONITORS: &str = "monitors";
+
+/// How the names of the reports on looks begin.
+const REPORTS: &str = "reports/look-";
 
 /// How a package is made.
 #[derive(Clone, Debug)]
@@ -98,8 +106,10 @@ pub fn pack(
     let luts = luts(work, run, writer)?;
     let jobs: Vec<&Job> = run.jobs.iter().map(|place| &work.jobs[*place]).collect();
     let rest = Packer { work, jobs, options }.rest(writer)?;
+    let reports = pages.iter().filter(|(name, _)| name.starts_with(REPORTS)).count();
     writer.add_many(pages)?;
-    let manifest = rest.manifest(work, options, source, luts);
+    let mut manifest = rest.manifest(work, options, source, luts);
+    manifest.reports = reports;
     writer.add(MANIFEST, manifest.text().into_bytes())?;
     Ok(manifest)
 }
@@ -107,6 +117,7 @@ pub fn pack(
 /// What is noted of the files that follow from the show alone.
 pub(super) struct Rest {
     reference: super::manifest::Reference,
+    looks: Vec<LookNote>,
     pub(super) post: Vec<PostNote>,
     pub(super) grades: Vec<CdlNote>,
 }
@@ -122,9 +133,11 @@ impl Rest {
             source,
             setups: options.setups.as_ref().map(ids),
             reference: self.reference,
+            looks: self.looks,
             luts,
             post: self.post,
             lists: options.lists.len(),
+            reports: 0,
             grades: self.grades,
         }
     }
@@ -222,7 +235,11 @@ impl<'a> Packer<'a> {
         let grades = self.grades(&parts, sink)?;
         self.lists(sink)?;
         self.pages(&parts, sink)?;
-        Ok(Rest { reference, post, grades })
+        let keys: Vec<PartKey> = parts.iter().map(|part| part.key).collect();
+        let looks = look_notes(&self.work.show, &keys, &self.setups());
+        let table = looks_csv(&looks, &post).into_bytes();
+        sink.take(vec![("tables/looks.csv".to_owned(), Box::new(move || Ok(table)))])?;
+        Ok(Rest { reference, looks, post, grades })
     }
 
     /// The monitor whose display the files for post are for: the one that was asked for, or, where no look of the package is seen on
@@ -480,7 +497,11 @@ impl<'a> Packer<'a> {
             }
         }
         for setup in self.setups() {
-            for sheet in sheets(work, Some(setup), None)? {
+            for mut sheet in sheets(work, Some(setup), None)? {
+                // As they lie here, not in the show's folder.
+                for of in &mut sheet.files {
+                    of.file = Path::new(MONITORS).join(&of.file);
+                }
                 let name = id_in_name(&sheet.id);
                 let (html, text) = (report::setup_sheet_html(&sheet), report::setup_sheet_text(&sheet));
                 files.push((format!("setups/{name}.html"), Box::new(move || Ok(html.into_bytes()))));

@@ -74,3 +74,13 @@ pub(super) fn slashed(path: &std::path::Path) -> String {
     let parts: Vec<String> = path.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
     parts.join("/")
 }
+
+/// "1 look", "2 looks".
+pub(super) fn counted(count: usize, noun: &str) -> String {
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+}
+
+/// "is" or "are".
+pub(super) fn are(count: usize) -> &'static str {
+    if count == 1 { "is" } else { "are" }
+}

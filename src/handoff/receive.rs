@@ -4,7 +4,7 @@
 //! texts in the package make (everything is compiled again and compared), and whether the different languages say one picture (cubes,
 //! steps and CDLs against each other, read by nothing but their readers).
 
-use super::compared::{Comparing, Told, told_of};
+use super::compared::Comparing;
 use super::inside::stay_inside;
 use super::lists::annotated;
 use super::manifest::{FORM, LutNote, MANIFEST, Manifest};
@@ -12,6 +12,7 @@ use super::pack::{Options, Packer, lut_note};
 use super::parts::{PartKey, part_stem, slashed};
 use super::same_picture::{Picture, same_pictures};
 use super::start::StartHere;
+use super::told::{Told, told_of};
 use crate::diagnostics::{Diagnostic, codes};
 use crate::formats::cube::{self, Tables};
 use crate::formats::package::{CHECKSUMS, MAX_ENTRIES, MEDIA_HASH_FOLDER, Package, parse_checksums};
@@ -94,8 +95,9 @@ pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnost
     findings.extend(luts.into_iter().flat_map(|lut| lut.findings));
     findings.extend(differing);
     let mut made = rest.manifest(&work, &options, manifest.source.clone(), notes);
-    // Lists don't follow from the texts: how many there were is taken as it is said.
+    // Lists and reports don't follow from the texts: how many there were is taken as it is said.
     made.lists = manifest.lists;
+    made.reports = manifest.reports;
     if same_version {
         findings.extend(first_pages(package, &work, &made, is_changed));
         findings.extend(added(package, &names, &made, &renamed));
@@ -491,11 +493,11 @@ fn lut(
             "recipe changed",
             format!(
                 "the file is as it was packed; the package's recipe makes another picture now: {}",
-                told_of(&table, &exact.table)
+                told_of(&bytes, &table, &exact.table)
             ),
         ));
     } else {
-        match told_of(&table, &exact.table) {
+        match told_of(&bytes, &table, &exact.table) {
             Told::Same if same_version => findings.push(Finding::new(
                 file,
                 "re-saved",

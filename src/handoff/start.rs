@@ -1,10 +1,13 @@
 //! What stands on the first page of a package, in plain words.
 
-use super::manifest::Manifest;
-use super::pack::key_of_setup;
-use super::parts::{part_stem, part_words};
+use super::manifest::{LookNote, Manifest};
+use super::parts::{are, counted};
+use crate::exchange::WholeError;
 use crate::show::{Job, Setup, Work};
 use std::collections::BTreeSet;
+
+/// Rows of the table of setups that fit on the page; longer shows have all of them in `tables/looks.csv`.
+const MOST_ROWS: usize = 24;
 
 /// A part of the page.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -39,7 +42,7 @@ impl StartHere {
             Some(setups) => format!("the looks of setups {}", setups.join(", ")),
         };
         let summary = format!(
-            "What was seen on set, for post: {of}; {}. Made by lookwright {}, and the same bytes whenever it is made again from the same texts.",
+            "What was seen on set, for post: {of}; {}. Made by lookwright {}; the same texts make the same bytes.",
             day(&manifest.date),
             manifest.program
         );
@@ -78,38 +81,30 @@ fn files(work: &Work, manifest: &Manifest) -> Section {
     let row = |want: &str, file: &str| vec![want.to_owned(), file.to_owned()];
     let mut rows = vec![
         row("the look on log pictures, in anything that reads a cube", "post/cube/LOOK.CAMERA.cube"),
-        row("the same as steps, for a colour pipeline that reads the Common LUT Format", "post/clf/LOOK.CAMERA.clf"),
-        row(
-            "an ACES project: input, look and output, one behind the other, named by a metadata file",
-            "post/aces/LOOK.CAMERA.amf",
-        ),
+        row("the same as steps, for what reads the Common LUT Format", "post/clf/LOOK.CAMERA.clf"),
+        row("an ACES project: input, look and output, named by a metadata file", "post/aces/LOOK.CAMERA.amf"),
         row("scene-linear pictures in ACES2065-1 (renders, graphics)", "post/linear/LOOK.clf"),
-        row(
-            "the recipe's [grade] alone as ASC CDL; in nearest/ the CDL that comes nearest to the whole look",
-            "post/cdl/LOOK.cc",
-        ),
-        row("the files that were made for the monitors, byte for byte", "monitors/"),
-        row("every setting and where it comes from; the texts themselves", "resolved/LOOK.toml; show/"),
-        row("see a log still through a look, without any program but a browser", "viewer.html"),
-        row("frames with and without the look; grey scale and patches", "frames/; tables/"),
-        row(
-            "what people wrote; every version of every setup's look; what each look does",
-            "notes.txt; versions.txt; reports/",
-        ),
+        row("an ASC CDL: the [grade] alone; the nearest to the whole look", "post/cdl/LOOK.cc; post/cdl/nearest/LOOK.cc"),
     ];
+    if manifest.lists > 0 {
+        rows.push(row("edit decision lists with each event's [grade], where it has one", "post/edl/"));
+    }
+    rows.push(row("the files that the monitors held, byte for byte", "monitors/"));
+    rows.push(row("a log still seen through any look, in a browser, offline", "viewer.html"));
     if !setups(work, manifest).is_empty() {
         rows.push(row("lights, filters, stops, balance, setup by setup", "setups/SETUP.html"));
     }
-    if manifest.lists > 0 {
-        rows.push(row(
-            "edit decision lists with the [grade] of each event's setup, where its look has one",
-            "post/edl/",
-        ));
-    }
+    rows.push(row("every setting and where it comes from; the texts themselves", "resolved/LOOK.toml; show/"));
+    rows.push(row("frames with and without the look; grey scales and patches", "frames/; tables/"));
+    let reports = if manifest.reports > 0 { "; reports/" } else { "" };
+    let what = if manifest.reports > 0 { "; what each look does" } else { "" };
+    rows.push(row(
+        &format!("what people wrote; every version of every setup's look{what}"),
+        &format!("notes.txt; versions.txt{reports}"),
+    ));
     let mut text = vec![format!(
-        "LOOK is the look's name, with its variant or version behind a dot; CAMERA the camera's. Files in post/ take full-range signal (10-bit \
-             code / 1023) and give full-range signal for {} / {}{peak}, the display of monitor {}. A look is applied once: take one row of this \
-             table, never two.",
+        "LOOK and CAMERA stand in the next table. Files in post/ take full-range signal (10-bit code / 1023) and give full-range signal for {} / {}{peak}, \
+         the display of monitor {}. A look is applied once: take one row of this table, never two.",
         reference.encoding, reference.gamut, reference.monitor
     )];
     // Looks that the monitor never showed.
@@ -130,54 +125,95 @@ fn files(work: &Work, manifest: &Manifest) -> Section {
 }
 
 /// The setups of the package.
-fn setups<'a>(work: &'a Work, manifest: &Manifest) -> Vec<(usize, &'a Setup)> {
-    let named = |setup: &Setup| manifest.setups.as_ref().is_none_or(|ids| ids.iter().any(|id| setup.id.is(id)));
-    work.show.setups.iter().enumerate().filter(|(_, setup)| named(setup)).collect()
+fn setups<'a>(work: &'a Work, manifest: &Manifest) -> Vec<&'a Setup> {
+    let named = |setup: &&Setup| manifest.setups.as_ref().is_none_or(|ids| ids.iter().any(|id| setup.id.is(id)));
+    work.show.setups.iter().filter(named).collect()
 }
 
 fn monitored(work: &Work, manifest: &Manifest) -> Section {
-    let show = &work.show;
-    let rows: Vec<Vec<String>> = setups(work, manifest)
-        .into_iter()
-        .map(|(index, setup)| {
-            let key = key_of_setup(show, index);
-            let balance = setup.balance_kelvin.map_or("not said".to_owned(), |kelvin| format!("{kelvin} K"));
-            let cameras: Vec<&str> =
-                setup.cameras.iter().map(|camera| show.cameras[*camera].id.text.as_str()).collect();
-            let iso = setup.iso.map_or(String::new(), |iso| format!("ISO {iso}"));
-            let stop = setup.t_stop.map_or(String::new(), |stop| format!(" T{stop}"));
-            let stem = part_stem(show, key);
-            let files: Vec<String> = cameras.iter().map(|camera| format!("{stem}.{}", camera.to_lowercase())).collect();
-            vec![
-                setup.id.text.clone(),
-                part_words(work, key),
-                files.join(", "),
-                balance,
-                format!("{iso}{stop}").trim().to_owned(),
-            ]
-        })
-        .collect();
     let monitors: BTreeSet<&str> = manifest.luts.iter().map(|lut| lut.monitor.as_str()).collect();
     let monitors: Vec<&str> = monitors.into_iter().collect();
+    let near = if manifest.setups.is_none() { " How near these come to each other: reports/consistency.html." } else { "" };
     let mut text = vec![format!(
-        "The LUT files in monitors/ were made for the monitors {}; whoever was on set saw the pictures through them. How near the monitors come to each \
-         other: {}.",
-        monitors.join(", "),
-        if manifest.setups.is_none() { "reports/consistency.html" } else { "the proof of the whole show" }
+        "On set the pictures were seen through the files in monitors/, made for the monitors {}.{near}",
+        monitors.join(", ")
     )];
     let missed = manifest.luts.iter().filter(|lut| lut.pass == Some(false)).count();
     if missed > 0 {
-        text.push(format!("{missed} of {} of these files miss a tolerance of their recipes: their tables are too coarse for the look.", manifest.luts.len()));
+        let (miss, table) = if missed == 1 { ("misses", "its table is") } else { ("miss", "their tables are") };
+        text.push(format!(
+            "{missed} of {} {miss} a tolerance of the recipe: {table} too coarse for the look.",
+            counted(manifest.luts.len(), "file")
+        ));
     }
-    if rows.is_empty() {
+    if setups(work, manifest).is_empty() {
         text.push("The show names no setups.".to_owned());
-        return section("What was monitored", &text);
     }
-    Section {
-        title: "What was monitored",
-        text,
-        table: Some((vec!["setup", "seen through", "LOOK.CAMERA", "balance", "ISO and stop"], rows)),
+    if manifest.looks.iter().any(|look| !look.superseded.is_empty()) {
+        text.push(
+            "Looks that are marked NOT were changed on set for that setup: their cubes lie here too, and are not what was seen in the end."
+                .to_owned(),
+        );
     }
+    let mut rows = rows_of_setups(work, manifest);
+    if rows.len() > MOST_ROWS {
+        text.push(format!("The first {MOST_ROWS} of {} rows; all of them are in tables/looks.csv.", rows.len()));
+        rows.truncate(MOST_ROWS);
+    }
+    let head = vec!["setup", "LOOK", "CAMERA", "what it is", "balance, ISO, stop"];
+    Section { title: "What was monitored", text, table: Some((head, rows)) }
+}
+
+/// First what each setup was seen through, then what no setup uses.
+fn rows_of_setups(work: &Work, manifest: &Manifest) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    for setup in setups(work, manifest) {
+        let of = |look: &&LookNote| look.setups.iter().any(|id| setup.id.is(id));
+        let cameras: Vec<String> =
+            setup.cameras.iter().map(|camera| work.show.cameras[*camera].id.text.to_lowercase()).collect();
+        let row = |look: &str, what: String| {
+            vec![setup.id.text.clone(), look.to_owned(), cameras.join(", "), what, camera_words(setup)]
+        };
+        rows.push(match manifest.looks.iter().find(of) {
+            Some(look) => row(&look.files, words_of(look)),
+            // A version whose recipe was changed since can't be made any more.
+            None => row("none", "its version's recipe was changed since: no file here is its look".to_owned()),
+        });
+    }
+    for look in manifest.looks.iter().filter(|look| look.setups.is_empty() || !look.superseded.is_empty()) {
+        let cameras: BTreeSet<String> = manifest
+            .post
+            .iter()
+            .filter(|post| post.look == look.look && post.part == look.part)
+            .map(|post| post.camera.to_lowercase())
+            .collect();
+        let cameras: Vec<String> = cameras.into_iter().collect();
+        let (setup, what) = if look.superseded.is_empty() {
+            ("none".to_owned(), format!("{}, packed with the rest", words_of(look)))
+        } else {
+            let ids: Vec<&str> = look.superseded.iter().map(|one| one.setup.as_str()).collect();
+            (format!("NOT {}", ids.join(", ")), format!("superseded: {}", look.superseded_words()))
+        };
+        rows.push(vec![setup, look.files.clone(), cameras.join(", "), what, String::new()]);
+    }
+    rows
+}
+
+/// "look dusk, version 7b-b".
+fn words_of(look: &LookNote) -> String {
+    let kind = if look.files.ends_with(".version") { "version" } else { "variant" };
+    if look.part.is_empty() { format!("look {}", look.look) } else { format!("look {}, {kind} {}", look.look, look.part) }
+}
+
+/// What the camera was set to.
+fn camera_words(setup: &Setup) -> String {
+    let said = [
+        setup.balance_kelvin.map(|kelvin| format!("{kelvin} K")),
+        setup.iso.map(|iso| format!("ISO {iso}")),
+        setup.t_stop.map(|stop| format!("T{stop}")),
+    ];
+    let said: Vec<String> = said.into_iter().flatten().collect();
+    if said.is_empty() { "not said".to_owned() } else { said.join(" ") }
 }
 
 fn negative(work: &Work, manifest: &Manifest) -> Section {
@@ -201,8 +237,9 @@ fn negative(work: &Work, manifest: &Manifest) -> Section {
         "What is in the negative",
         &[
             format!("The cameras' own log signal. {}.", cameras.join("; ")),
-            "The look is not in it, and neither is its exposure (a variant that lifts or lowers the picture by a stop says that the negative is a stop thinner or denser): the camera's balance and what hung before lamp and lens are. If a recording looks graded \
-             already, the LUT was recorded into it: say so before anybody grades on top."
+            "The look is not in it, and neither is its exposure (a variant that lifts or lowers the picture by a stop says that the negative is a \
+             stop thinner or denser): the camera's balance and what hung before lamp and lens are. If a recording looks graded already, the LUT \
+             was recorded into it: say so before anybody grades on top."
                 .to_owned(),
         ],
     )
@@ -213,7 +250,7 @@ fn not_in_the_lut(work: &Work, manifest: &Manifest) -> Section {
     let with = |what: &dyn Fn(&Setup) -> Option<String>| -> Vec<String> {
         setups
             .iter()
-            .filter_map(|(_, setup)| what(setup).map(|said| format!("setup {}{said}", setup.id.text)))
+            .filter_map(|setup| what(setup).map(|said| format!("setup {}{said}", setup.id.text)))
             .collect()
     };
     let diffusion = with(&|setup| setup.diffusion_on_lens.as_ref().map(|grade| format!(" (grade {})", grade.text)));
@@ -237,7 +274,10 @@ fn not_in_the_lut(work: &Work, manifest: &Manifest) -> Section {
         manifest.post.iter().any(|post| look.is(&post.look) && post.part.eq_ignore_ascii_case(part))
     };
     if work.jobs.iter().filter(is_packed).any(|job| !job.plan.diffusion.is_identity()) {
-        text.push("A look with [diffusion] imitates a filter's veil and softened highlights; its halo is spatial, and no LUT holds that.".to_owned());
+        text.push(
+            "A look with [diffusion] imitates a filter's veil and softened highlights; its halo is spatial, and no LUT holds that."
+                .to_owned(),
+        );
     }
     text.push(
         "Lights, gels, filters and stops. Exposure maps were for looking only and are not part of the look.".to_owned(),
@@ -249,26 +289,37 @@ fn honest(work: &Work, manifest: &Manifest) -> Section {
     let worst = |values: Vec<f64>| {
         values.into_iter().fold(0.0_f64, |worst, value| if value > worst || value.is_nan() { value } else { worst })
     };
-    let cube = worst(manifest.post.iter().map(|post| post.cube_error.max_de).collect());
-    let cube_mean = worst(manifest.post.iter().map(|post| post.cube_error.mean_de).collect());
-    let clf = worst(manifest.post.iter().map(|post| post.clf_error.max_de).collect());
-    let clf_mean = worst(manifest.post.iter().map(|post| post.clf_error.mean_de).collect());
+    let cubes = |figure: fn(&WholeError) -> f64| worst(manifest.post.iter().map(|post| figure(&post.cube_error)).collect());
+    let steps = |figure: fn(&WholeError) -> f64| worst(manifest.post.iter().map(|post| figure(&post.clf_error)).collect());
     let mut text = vec![format!(
         "Held against the exact look on a 24-patch chart and skins from -3 to +3 stops (CIEDE2000; about 1 is just seen side by side): cubes miss it by \
-         {cube_mean:.2} on average in the worst file and {cube:.2} at most, steps by {clf_mean:.2} and {clf:.2}. Each file's own figures: package.json, and in \
-         the file."
+         {:.2} on average in the worst file and {:.2} at most, steps by {:.2} and {:.2}. With all hues and -6 to +6 stops a single channel is off by up to \
+         {:.0} ten-bit codes in cubes and {:.0} in steps, where colours are saturated. Each file's own figures: package.json, and in the file.",
+        cubes(|error| error.mean_de),
+        cubes(|error| error.max_de),
+        steps(|error| error.mean_de),
+        steps(|error| error.max_de),
+        cubes(|error| error.codes),
+        steps(|error| error.codes),
     )];
+    let all = manifest.grades.len();
     let fits: Vec<&super::manifest::FitNote> = manifest.grades.iter().filter_map(|grade| grade.fit.as_ref()).collect();
     if !fits.is_empty() {
         let (least, most) = fits
             .iter()
             .fold((f64::INFINITY, 0.0_f64), |(least, most), fit| (least.min(fit.mean_de), most.max(fit.mean_de)));
         let worst = worst(fits.iter().map(|fit| fit.max_de).collect());
+        let range = if fits.len() == 1 { format!("{most:.1}") } else { format!("{least:.1} to {most:.1}") };
+        let (these, they) = if fits.len() == 1 {
+            ("the nearest one (post/cdl/nearest/LOOK.cc, seen through LOOK.plain.clf) misses it", "It is")
+        } else {
+            ("the nearest ones (post/cdl/nearest/LOOK.cc, seen through LOOK.plain.clf) miss them", "They are")
+        };
         text.push(format!(
-            "{} of {} looks are more than an ASC CDL: the nearest ones (post/cdl/nearest/LOOK.cc, seen through LOOK.plain.clf) miss them by {least:.1} to \
-             {most:.1} on average and {worst:.1} at most. They are a place to start from, never the look.",
+            "{} of {} {} more than an ASC CDL: {these} by {range} on average and {worst:.1} at most. {they} a place to start from, never the look.",
             fits.len(),
-            manifest.grades.len()
+            counted(all, "look"),
+            are(fits.len()),
         ));
     }
     let graded = |note: &&super::manifest::CdlNote| {
@@ -279,10 +330,13 @@ fn honest(work: &Work, manifest: &Manifest) -> Section {
         work.jobs.iter().find(of).is_some_and(|job| job.plan.grade != crate::plan::Cdl::IDENTITY)
     };
     let graded = manifest.grades.iter().filter(graded).count();
-    if graded < manifest.grades.len() {
+    if graded == 0 {
+        text.push("No look has a [grade]: post/cdl/LOOK.cc is the identity, and does nothing.".to_owned());
+    } else if graded < all {
+        let have = if graded == 1 { "has" } else { "have" };
         text.push(format!(
-            "{graded} of {} looks have a [grade] at all: post/cdl/LOOK.cc of the others is the identity, and does nothing.",
-            manifest.grades.len()
+            "{graded} of {} {have} a [grade] at all: post/cdl/LOOK.cc of the others is the identity, and does nothing.",
+            counted(all, "look"),
         ));
     }
     section("How true the files are", &text)
@@ -292,10 +346,10 @@ fn check() -> Section {
     section(
         "How to check it",
         &[
-            "Whether anything was changed on the way: sha256sum -c SHA256SUMS, in this folder. The same hashes stand in ascmhl/ for programs that read media hash \
+            "Was anything changed on the way? sha256sum -c SHA256SUMS, in this folder. The same hashes stand in ascmhl/ for programs that read media hash \
              lists."
                 .to_owned(),
-            "Whether the files are what the recipes say: lookwright receive PACKAGE compiles all of them again and compares, byte for byte.".to_owned(),
+            "Are the files what the recipes say? lookwright receive PACKAGE compiles all of them again and compares, byte for byte.".to_owned(),
         ],
     )
 }

@@ -8,14 +8,15 @@ use std::fmt::Write as _;
 /// What kind of page it is.
 const KIND: &str = "start here";
 
-/// The page: it loads nothing, and fits on one sheet where a show is not too long.
+/// The page: it loads nothing, and fits on one sheet of A4 or US letter.
 #[must_use]
 pub fn start_here_html(start: &StartHere) -> String {
     let body = html! {
         (masthead(KIND, &start.show, &start.summary))
         main.one-page {
             @for section in &start.sections {
-                section {
+                // On paper, tables take the whole width, and what is only words stands in two columns.
+                section.full[section.table.is_some()] {
                     h2 { (section.title) }
                     @for paragraph in &section.text { p { (name(paragraph)) } }
                     @if let Some((head, rows)) = &section.table {
