@@ -103,15 +103,16 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
 
 fn told(out: &Path, manifest: &Manifest, files: usize, bytes: u64, console: &Console) -> String {
     let head = console.emphasise(Emphasis::Strong, &manifest.show);
-    let of = manifest.setups.as_ref().map_or("whole show".to_owned(), |setups| format!("setups {}", setups.join(", ")));
+    let of = manifest.setups.as_ref().map_or("whole show".to_owned(), |setups| of_setups(setups));
     let mut text = format!("{head}  {of}, {}\n", manifest.date);
     let mib = bytes as f64 / f64::from(1 << 20);
-    text.push_str(&format!("  package      {} ({files} files, {mib:.0} MiB unpacked)\n", out.display()));
-    text.push_str(&format!("  monitors     {} LUT files, as compiled\n", manifest.luts.len()));
+    text.push_str(&format!("  package      {} ({}, {mib:.0} MiB unpacked)\n", out.display(), counted(files, "file")));
+    text.push_str(&format!("  monitors     {}, as compiled\n", counted(manifest.luts.len(), "LUT file")));
     let reference = &manifest.reference;
     text.push_str(&format!(
-        "  post         {} looks and cameras for {} / {} (monitor {}): cube, steps, ACES, CDL\n",
-        manifest.post.len(),
+        "  post         {}, {} of a look for a camera, for {} / {} (monitor {}): cube, steps, ACES, CDL\n",
+        counted(manifest.grades.len(), "look"),
+        counted(manifest.post.len(), "cube"),
         reference.encoding,
         reference.gamut,
         reference.monitor
@@ -126,12 +127,23 @@ fn told(out: &Path, manifest: &Manifest, files: usize, bytes: u64, console: &Con
     if !fits.is_empty() {
         let most = fits.iter().map(|fit| fit.max_de).fold(0.0, f64::max);
         text.push_str(&format!(
-            "  CDL          {} looks are more than a CDL; the nearest miss by ΔE2000 {most:.1} at most\n",
-            fits.len()
+            "  CDL          {} more than a CDL; the nearest {} by ΔE2000 {most:.1} at most\n",
+            if fits.len() == 1 { "1 look is".to_owned() } else { format!("{} looks are", fits.len()) },
+            if fits.len() == 1 { "misses" } else { "miss" }
         ));
     }
     text.push_str("  next         START-HERE in the package; `lookwright receive` on the other side\n");
     text
+}
+
+/// "setup 7b", "setups 7b, 14a".
+pub(super) fn of_setups(ids: &[String]) -> String {
+    format!("{} {}", if ids.len() == 1 { "setup" } else { "setups" }, ids.join(", "))
+}
+
+/// "1 file", "2 files".
+pub(super) fn counted(count: usize, noun: &str) -> String {
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }
 
 /// Pages of the show as a whole, and one for each look.

@@ -2,6 +2,7 @@
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
+use super::handoff::{counted, of_setups};
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::package::Package;
 use lookwright::handoff::{Arrival, receive};
@@ -51,6 +52,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
             "verified": arrival.verified[0],
             "luts": arrival.verified[1],
             "pictures": arrival.pictures,
+            "recipe_changed": arrival.causes().0,
             "findings": arrival.findings,
             "pass": arrival.findings.is_empty(),
             "to": arguments.to,
@@ -65,16 +67,22 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
 fn told(arrival: &Arrival, arguments: &Arguments, console: &Console) -> String {
     let manifest = &arrival.manifest;
     let head = console.emphasise(Emphasis::Strong, &manifest.show);
-    let of = manifest.setups.as_ref().map_or("whole show".to_owned(), |setups| format!("setups {}", setups.join(", ")));
+    let of = manifest.setups.as_ref().map_or("whole show".to_owned(), |setups| of_setups(setups));
     let mut text = format!("{head}  {of}, {}, made by lookwright {}\n", manifest.date, manifest.program);
     let as_made = if arrival.same_version { "byte for byte" } else { "number by number: another version made it" };
     text.push_str(&format!(
-        "  compiled     {} files are what the package's texts make, {as_made}\n",
-        arrival.identical
+        "  compiled     {} what the package's texts make, {as_made}\n",
+        are(arrival.identical, "file")
     ));
     text.push_str(&format!(
-        "  verified     {} of {} LUT files hold the tolerances of their recipes\n",
-        arrival.verified[0], arrival.verified[1]
+        "  verified     {} of {} the tolerances of {}\n",
+        arrival.verified[0],
+        if arrival.verified[1] == 1 {
+            "1 LUT file holds".to_owned()
+        } else {
+            format!("{} LUT files hold", arrival.verified[1])
+        },
+        if arrival.verified[1] == 1 { "its recipe" } else { "their recipes" }
     ));
     let most = |of: &dyn Fn(&lookwright::handoff::Picture) -> Option<f64>| {
         arrival
@@ -98,20 +106,50 @@ fn told(arrival: &Arrival, arguments: &Arguments, console: &Console) -> String {
             "everything is what the recipes say".to_owned()
         } else {
             format!(
-                "cubes, steps and grades are what the recipes say; {} other files can only be compared by the version that made them",
-                arrival.not_compared
+                "cubes, steps and grades are what the recipes say; {} can only be compared by the version that made {}",
+                counted(arrival.not_compared, "other file"),
+                if arrival.not_compared == 1 { "it" } else { "them" }
             )
         };
         text.push_str(&format!("  {good}: nothing was changed, and {rest}\n"));
         return text;
     }
+    text.push_str(&findings(arrival, console));
+    text
+}
+
+/// What is not as it was packed: a changed recipe once, with what follows from it, and then the rest.
+fn findings(arrival: &Arrival, console: &Console) -> String {
     let bad = console.emphasise(Emphasis::Bad, "not as packed");
-    let count = arrival.findings.len();
-    text.push_str(&format!("  {bad}: {count} finding{}\n", if count == 1 { "" } else { "s" }));
-    let width = arrival.findings.iter().map(|finding| finding.what.len()).max().unwrap_or(0);
-    for finding in &arrival.findings {
-        let file: String = finding.file.chars().map(|one| if one.is_control() { '?' } else { one }).collect();
-        text.push_str(&format!("    {:width$}  {file}: {}\n", finding.what, finding.told));
+    let (cause, others) = arrival.causes();
+    let count = counted(others.len(), "finding");
+    let mut text = match (&cause, others.is_empty()) {
+        (None, _) => format!("  {bad}: {count}\n"),
+        (Some(_), true) => format!("  {bad}: a recipe or the show was changed\n"),
+        (Some(_), false) => format!("  {bad}: a recipe or the show was changed, and {count} beside that\n"),
+    };
+    let recipe = "recipe changed";
+    let width = others.iter().map(|one| one.what.len()).chain(cause.as_ref().map(|_| recipe.len())).max().unwrap_or(0);
+    if let Some(cause) = &cause {
+        let named: Vec<String> = cause.named().into_iter().map(plain).collect();
+        let more = cause.files.len() - named.len();
+        let more = if more == 0 { String::new() } else { format!(" and {more} more, which --json names") };
+        text.push_str(&format!("    {recipe:width$}  {}\n", plain(&cause.words())));
+        text.push_str(&format!("    {:width$}  {}: {}\n", "", cause.follows(), cause.kinds()));
+        text.push_str(&format!("    {:width$}  {}{more}\n", "", named.join(", ")));
+    }
+    for one in others {
+        text.push_str(&format!("    {:width$}  {}: {}\n", one.what, plain(&one.file), one.told));
     }
     text
+}
+
+/// A text of the package without anything that does something to a terminal.
+fn plain(text: &str) -> String {
+    text.chars().map(|one| if one.is_control() { '?' } else { one }).collect()
+}
+
+/// "1 file is", "2 files are".
+fn are(count: usize, noun: &str) -> String {
+    format!("{} {}", counted(count, noun), if count == 1 { "is" } else { "are" })
 }

@@ -12,6 +12,7 @@
 //! | `setups/`, `frames/`, `tables/`, `reports/` | sheets, pictures, grey scale and patches, pages |
 
 mod amf;
+mod causes;
 mod compared;
 mod frames;
 mod inside;
@@ -31,6 +32,7 @@ mod told;
 mod uses;
 mod versions;
 
+pub use causes::Cause;
 pub use manifest::{CdlNote, FitNote, LookNote, LutNote, MANIFEST, Manifest, PostNote, Reference, Superseded};
 pub use pack::{Options, Page, finish, key_of_setup, pack};
 pub use parts::{PartKey, part_stem};

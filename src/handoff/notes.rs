@@ -1,7 +1,7 @@
 //! What people wrote, and which versions there were, as plain texts.
 
-use crate::diagnostics::Diagnostic;
 use super::parts::{PartKey, part_stem};
+use crate::diagnostics::Diagnostic;
 use crate::show::{Part, SetupLog, Show, Work, log};
 use std::fmt::Write as _;
 
@@ -72,7 +72,8 @@ pub(super) fn versions(work: &Work) -> Result<String, Vec<Diagnostic>> {
             } else if place == newest {
                 let _ = writeln!(text, "    in use: LOOK {}", stems[place]);
             } else {
-                let _ = writeln!(text, "    superseded: LOOK {} is not for setup {} any more", stems[place], setup.setup);
+                let _ =
+                    writeln!(text, "    superseded: LOOK {} is not for setup {} any more", stems[place], setup.setup);
             }
         }
     }

@@ -61,6 +61,8 @@ pub struct Arrival {
     pub verified: [usize; 2],
     /// What cubes, steps and CDLs say of each look and camera.
     pub pictures: Vec<Picture>,
+    /// Looks, variants and versions whose recipe is not the one any more that they were packed with, as the names of their files begin.
+    pub changed_looks: Vec<String>,
     /// Everything that is not as it should be.
     pub findings: Vec<Finding>,
     /// The show as the package's texts make it.
@@ -85,7 +87,7 @@ pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnost
     let luts = luts(package, &hashes, &manifest, &work, &jobs, same_version);
     let changed = changed_looks(&work, &jobs, &luts);
     let is_changed = !changed.is_empty();
-    let mut sink = Comparing::new(package, &hashes, &manifest, same_version, changed);
+    let mut sink = Comparing::new(package, &hashes, &manifest, same_version, changed.clone());
     let rest = Packer { work: &work, jobs: jobs.clone(), options: &options }.rest(&mut sink)?;
     let not_compared = sink.not_compared();
     let (same, differing, names) = sink.results();
@@ -110,6 +112,7 @@ pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnost
         not_compared,
         verified,
         pictures,
+        changed_looks: changed,
         findings: each_once(findings),
         work,
     })
@@ -140,6 +143,7 @@ fn changed_looks(work: &Work, jobs: &[&Job], luts: &[LutFound]) -> Vec<String> {
     };
     let mut stems: Vec<String> =
         jobs.iter().filter(changed).map(|job| part_stem(&work.show, PartKey::of(job))).collect();
+    stems.sort_unstable();
     stems.dedup();
     stems
 }

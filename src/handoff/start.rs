@@ -7,7 +7,10 @@ use crate::show::{Job, Setup, Work};
 use std::collections::BTreeSet;
 
 /// Rows of the table of setups that fit on the page; longer shows have all of them in `tables/looks.csv`.
-const MOST_ROWS: usize = 24;
+const MOST_ROWS: usize = 12;
+
+/// Looks without a setup that are named.
+const MOST_NAMES: usize = 12;
 
 /// A part of the page.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,7 +45,7 @@ impl StartHere {
             Some(setups) => format!("the looks of setups {}", setups.join(", ")),
         };
         let summary = format!(
-            "What was seen on set, for post: {of}; {}. Made by lookwright {}; the same texts make the same bytes.",
+            "What was seen on set, for post: {of}; {}. Made by lookwright {}.",
             day(&manifest.date),
             manifest.program
         );
@@ -84,7 +87,10 @@ fn files(work: &Work, manifest: &Manifest) -> Section {
         row("the same as steps, for what reads the Common LUT Format", "post/clf/LOOK.CAMERA.clf"),
         row("an ACES project: input, look and output, named by a metadata file", "post/aces/LOOK.CAMERA.amf"),
         row("scene-linear pictures in ACES2065-1 (renders, graphics)", "post/linear/LOOK.clf"),
-        row("an ASC CDL: the [grade] alone; the nearest to the whole look", "post/cdl/LOOK.cc; post/cdl/nearest/LOOK.cc"),
+        row(
+            "an ASC CDL: the [grade] alone; the nearest to the whole look",
+            "post/cdl/LOOK.cc; post/cdl/nearest/LOOK.cc",
+        ),
     ];
     if manifest.lists > 0 {
         rows.push(row("edit decision lists with each event's [grade], where it has one", "post/edl/"));
@@ -133,7 +139,8 @@ fn setups<'a>(work: &'a Work, manifest: &Manifest) -> Vec<&'a Setup> {
 fn monitored(work: &Work, manifest: &Manifest) -> Section {
     let monitors: BTreeSet<&str> = manifest.luts.iter().map(|lut| lut.monitor.as_str()).collect();
     let monitors: Vec<&str> = monitors.into_iter().collect();
-    let near = if manifest.setups.is_none() { " How near these come to each other: reports/consistency.html." } else { "" };
+    let near =
+        if manifest.setups.is_none() { " How near these come to each other: reports/consistency.html." } else { "" };
     let mut text = vec![format!(
         "On set the pictures were seen through the files in monitors/, made for the monitors {}.{near}",
         monitors.join(", ")
@@ -151,36 +158,45 @@ fn monitored(work: &Work, manifest: &Manifest) -> Section {
     }
     if manifest.looks.iter().any(|look| !look.superseded.is_empty()) {
         text.push(
-            "Looks that are marked NOT were changed on set for that setup: their cubes lie here too, and are not what was seen in the end."
+            "What is marked NOT was changed on set: its cubes lie here too, and are not what that setup was seen through in the end."
                 .to_owned(),
         );
     }
-    let mut rows = rows_of_setups(work, manifest);
-    if rows.len() > MOST_ROWS {
-        text.push(format!("The first {MOST_ROWS} of {} rows; all of them are in tables/looks.csv.", rows.len()));
-        rows.truncate(MOST_ROWS);
+    text.extend(unused(manifest));
+    let (mut rows, mut marked) = (rows_of_setups(work, manifest), rows_of_superseded(manifest));
+    let all = rows.len() + marked.len();
+    if all > MOST_ROWS {
+        text.push(format!("{MOST_ROWS} of {all} rows; all looks and their setups stand in tables/looks.csv."));
+        // What must not be taken is told before anything else.
+        marked.truncate(MOST_ROWS);
+        rows.truncate(MOST_ROWS - marked.len());
     }
-    let head = vec!["setup", "LOOK", "CAMERA", "what it is", "balance, ISO, stop"];
-    Section { title: "What was monitored", text, table: Some((head, rows)) }
+    rows.append(&mut marked);
+    let head = vec!["setup", "LOOK", "CAMERA", "balance, ISO, stop"];
+    Section { title: "What was monitored", text, table: (!rows.is_empty()).then_some((head, rows)) }
 }
 
-/// First what each setup was seen through, then what no setup uses.
+/// What each setup was seen through.
 fn rows_of_setups(work: &Work, manifest: &Manifest) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
     for setup in setups(work, manifest) {
         let of = |look: &&LookNote| look.setups.iter().any(|id| setup.id.is(id));
         let cameras: Vec<String> =
             setup.cameras.iter().map(|camera| work.show.cameras[*camera].id.text.to_lowercase()).collect();
-        let row = |look: &str, what: String| {
-            vec![setup.id.text.clone(), look.to_owned(), cameras.join(", "), what, camera_words(setup)]
-        };
+        let row = |look: &str, words: String| vec![setup.id.text.clone(), look.to_owned(), cameras.join(", "), words];
         rows.push(match manifest.looks.iter().find(of) {
-            Some(look) => row(&look.files, words_of(look)),
+            Some(look) => row(&look.files, camera_words(setup)),
             // A version whose recipe was changed since can't be made any more.
-            None => row("none", "its version's recipe was changed since: no file here is its look".to_owned()),
+            None => row("none", "its version's recipe was changed since: no file here is it".to_owned()),
         });
     }
-    for look in manifest.looks.iter().filter(|look| look.setups.is_empty() || !look.superseded.is_empty()) {
+    rows
+}
+
+/// What a version took the place of.
+fn rows_of_superseded(manifest: &Manifest) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    for look in manifest.looks.iter().filter(|look| !look.superseded.is_empty()) {
         let cameras: BTreeSet<String> = manifest
             .post
             .iter()
@@ -188,21 +204,26 @@ fn rows_of_setups(work: &Work, manifest: &Manifest) -> Vec<Vec<String>> {
             .map(|post| post.camera.to_lowercase())
             .collect();
         let cameras: Vec<String> = cameras.into_iter().collect();
-        let (setup, what) = if look.superseded.is_empty() {
-            ("none".to_owned(), format!("{}, packed with the rest", words_of(look)))
-        } else {
-            let ids: Vec<&str> = look.superseded.iter().map(|one| one.setup.as_str()).collect();
-            (format!("NOT {}", ids.join(", ")), format!("superseded: {}", look.superseded_words()))
-        };
-        rows.push(vec![setup, look.files.clone(), cameras.join(", "), what, String::new()]);
+        let ids: Vec<&str> = look.superseded.iter().map(|one| one.setup.as_str()).collect();
+        rows.push(vec![
+            format!("NOT {}", ids.join(", ")),
+            look.files.clone(),
+            cameras.join(", "),
+            format!("superseded: {}", look.superseded_words()),
+        ]);
     }
     rows
 }
 
-/// "look dusk, version 7b-b".
-fn words_of(look: &LookNote) -> String {
-    let kind = if look.files.ends_with(".version") { "version" } else { "variant" };
-    if look.part.is_empty() { format!("look {}", look.look) } else { format!("look {}, {kind} {}", look.look, look.part) }
+/// Looks that are packed with the rest and that no setup uses, or ever used.
+fn unused(manifest: &Manifest) -> Option<String> {
+    let of = |look: &&LookNote| look.setups.is_empty() && look.superseded.is_empty();
+    let mut names: Vec<&str> = manifest.looks.iter().filter(of).map(|look| look.files.as_str()).collect();
+    let more = names.len().saturating_sub(MOST_NAMES);
+    names.truncate(MOST_NAMES);
+    let more = if more == 0 { String::new() } else { format!(" and {more} more (tables/looks.csv)") };
+    (!names.is_empty())
+        .then(|| format!("Packed with the rest, though no setup here uses them: LOOK {}{more}.", names.join(", ")))
 }
 
 /// What the camera was set to.
@@ -248,10 +269,7 @@ fn negative(work: &Work, manifest: &Manifest) -> Section {
 fn not_in_the_lut(work: &Work, manifest: &Manifest) -> Section {
     let setups = setups(work, manifest);
     let with = |what: &dyn Fn(&Setup) -> Option<String>| -> Vec<String> {
-        setups
-            .iter()
-            .filter_map(|setup| what(setup).map(|said| format!("setup {}{said}", setup.id.text)))
-            .collect()
+        setups.iter().filter_map(|setup| what(setup).map(|said| format!("setup {}{said}", setup.id.text))).collect()
     };
     let diffusion = with(&|setup| setup.diffusion_on_lens.as_ref().map(|grade| format!(" (grade {})", grade.text)));
     let haze = with(&|setup| setup.haze.then(String::new));
@@ -289,12 +307,14 @@ fn honest(work: &Work, manifest: &Manifest) -> Section {
     let worst = |values: Vec<f64>| {
         values.into_iter().fold(0.0_f64, |worst, value| if value > worst || value.is_nan() { value } else { worst })
     };
-    let cubes = |figure: fn(&WholeError) -> f64| worst(manifest.post.iter().map(|post| figure(&post.cube_error)).collect());
-    let steps = |figure: fn(&WholeError) -> f64| worst(manifest.post.iter().map(|post| figure(&post.clf_error)).collect());
+    let cubes =
+        |figure: fn(&WholeError) -> f64| worst(manifest.post.iter().map(|post| figure(&post.cube_error)).collect());
+    let steps =
+        |figure: fn(&WholeError) -> f64| worst(manifest.post.iter().map(|post| figure(&post.clf_error)).collect());
     let mut text = vec![format!(
         "Held against the exact look on a 24-patch chart and skins from -3 to +3 stops (CIEDE2000; about 1 is just seen side by side): cubes miss it by \
-         {:.2} on average in the worst file and {:.2} at most, steps by {:.2} and {:.2}. With all hues and -6 to +6 stops a single channel is off by up to \
-         {:.0} ten-bit codes in cubes and {:.0} in steps, where colours are saturated. Each file's own figures: package.json, and in the file.",
+         {:.2} on average in the worst file and {:.2} at most, steps by {:.2} and {:.2}. With all hues and -6 to +6 stops single channels are off by up to \
+         {:.0} ten-bit codes in cubes and {:.0} in steps, mostly in saturated or nearly white colours. Each file's own figures: package.json, and in the file.",
         cubes(|error| error.mean_de),
         cubes(|error| error.max_de),
         steps(|error| error.mean_de),

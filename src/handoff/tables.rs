@@ -34,7 +34,11 @@ pub(super) fn grey_csv(plan: &Plan, pipeline: &Pipeline) -> String {
         let [r, g, b] = shown.map(|value| value * CODE10_MAX);
         let lab = viewer.lab(shown);
         let code = camera[0] * CODE10_MAX;
-        let _ = writeln!(text, "{stops:.1},{code:.3},{r:.3},{g:.3},{b:.3},{:.4},{:.4},{:.4},{signals}", lab.l, lab.a, lab.b);
+        let _ = writeln!(
+            text,
+            "{stops:.1},{code:.3},{r:.3},{g:.3},{b:.3},{:.4},{:.4},{:.4},{signals}",
+            lab.l, lab.a, lab.b
+        );
     }
     text
 }
@@ -42,9 +46,8 @@ pub(super) fn grey_csv(plan: &Plan, pipeline: &Pipeline) -> String {
 /// Chart and skins over and under.
 pub(super) fn patch_csv(plan: &Plan, pipeline: &Pipeline) -> String {
     let viewer = Viewer::new(plan, pipeline);
-    let mut text = format!(
-        "patch,stops,camera_r,camera_g,camera_b,display_r,display_g,display_b,lab_l,lab_a,lab_b,{SIGNALS}\n"
-    );
+    let mut text =
+        format!("patch,stops,camera_r,camera_g,camera_b,display_r,display_g,display_b,lab_l,lab_a,lab_b,{SIGNALS}\n");
     let signals = signals(plan);
     for patch in CHART.iter().chain(&SKINS) {
         for stops in -PATCH_STOPS..=PATCH_STOPS {
@@ -54,7 +57,11 @@ pub(super) fn patch_csv(plan: &Plan, pipeline: &Pipeline) -> String {
             let codes =
                 [camera, shown].map(|signal| signal.map(|value| format!("{:.3}", value * CODE10_MAX)).join(","));
             let name = patch.name.replace(',', ";");
-            let _ = writeln!(text, "{name},{stops},{},{},{:.4},{:.4},{:.4},{signals}", codes[0], codes[1], lab.l, lab.a, lab.b);
+            let _ = writeln!(
+                text,
+                "{name},{stops},{},{},{:.4},{:.4},{:.4},{signals}",
+                codes[0], codes[1], lab.l, lab.a, lab.b
+            );
         }
     }
     text

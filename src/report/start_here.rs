@@ -15,8 +15,7 @@ pub fn start_here_html(start: &StartHere) -> String {
         (masthead(KIND, &start.show, &start.summary))
         main.one-page {
             @for section in &start.sections {
-                // On paper, tables take the whole width, and what is only words stands in two columns.
-                section.full[section.table.is_some()] {
+                section {
                     h2 { (section.title) }
                     @for paragraph in &section.text { p { (name(paragraph)) } }
                     @if let Some((head, rows)) = &section.table {

@@ -107,10 +107,13 @@ fn the_first_page_says_what_must_not_be_missed() {
         "all looks of the show; dated 2026-11-30. Made by lookwright",
         "give full-range signal for bt1886 / bt709, the display of monitor onboard",
         "A look is applied once: take one row of this table, never two.",
-        "made for the monitors hdr, onboard;",
-        "7b look dusk, version 7b-b dusk.7b-b.version.a, dusk.7b-b.version.b 4300 K ISO 800 T2.8",
-        "14 look graded graded.a not said",
-        "9 look dusk, variant half dusk.half.b not said",
+        "made for the monitors hdr, onboard.",
+        "7b dusk.7b-b.version a, b 4300 K ISO 800 T2.8",
+        "14 graded a not said",
+        "9 dusk.half b not said",
+        // The look that the version took the place of lies there too.
+        "NOT 7b dusk a, b superseded: setup 7b takes dusk.7b-b.version",
+        "What is marked NOT was changed on set",
         "a: S-Log3 / S-Gamut3.Cine; b: LogC3 at EI 1280 / ARRI Wide Gamut 3, with a trim in every file",
         "The look is not in it, and neither is its exposure",
         "Diffusion on the lens: setup 14 (grade 1/8). It is in the negative",
@@ -124,7 +127,10 @@ fn the_first_page_says_what_must_not_be_missed() {
         assert!(text.contains(words), "{words}: {text}");
     }
     let html = fs::read_to_string(whole().1.join("START-HERE.html")).expect("there");
-    assert!(html.contains("Diffusion on the lens: setup 14 (grade 1/8)") && html.contains("version 7b-b"), "{html}");
+    assert!(
+        html.contains("Diffusion on the lens: setup 14 (grade 1/8)") && html.contains("dusk.7b-b.version"),
+        "{html}"
+    );
     // The figures are those of the files.
     let manifest = manifest(&whole().1);
     let most = |key: &str, figure: &str| {
@@ -132,11 +138,14 @@ fn the_first_page_says_what_must_not_be_missed() {
         all.map(|post| post[key][figure].as_f64().expect("a number")).fold(0.0, f64::max)
     };
     let truth = format!(
-        "cubes miss it by {:.2} on average in the worst file and {:.2} at most, steps by {:.2} and {:.2}",
+        "cubes miss it by {:.2} on average in the worst file and {:.2} at most, steps by {:.2} and {:.2}. With all hues and -6 to +6 stops single \
+         channels are off by up to {:.0} ten-bit codes in cubes and {:.0} in steps",
         most("cube_error", "mean_de"),
         most("cube_error", "max_de"),
         most("clf_error", "mean_de"),
-        most("clf_error", "max_de")
+        most("clf_error", "max_de"),
+        most("cube_error", "codes"),
+        most("clf_error", "codes")
     );
     assert!(text.contains(&truth), "{truth}: {text}");
 }
@@ -203,6 +212,68 @@ fn tables_hold_the_figures_of_the_exact_look() {
     }
 }
 
+/// Whoever has nothing but a table knows what its numbers are codes of.
+#[test]
+fn tables_say_what_their_numbers_are() {
+    let package = &whole().1;
+    for (name, camera, display, white) in [
+        ("dusk.a.grey", "s-log3 / s-gamut3.cine", "bt1886 / bt709", "100"),
+        ("dusk.b.patches", "logc3 at EI 1280 / awg3", "bt1886 / bt709", "100"),
+    ] {
+        let rows = rows(package, &format!("tables/{name}.csv"));
+        assert!(rows.len() > 30, "{name}: {} rows", rows.len());
+        for row in rows {
+            assert_eq!(row["camera_signal"], format!("full-range 10-bit codes of {camera}"), "{name}");
+            assert_eq!(row["display_signal"], format!("full-range 10-bit codes of {display}"), "{name}");
+            assert_eq!(row["lab_white"], format!("display white at {white} cd/m2"), "{name}");
+        }
+    }
+}
+
+/// Which setups use which look, for programs: a superseded cube is marked as that, and names what took its place.
+#[test]
+fn looks_say_which_setups_they_are_for() {
+    let package = &whole().1;
+    let looks = manifest(package)["looks"].clone();
+    let expected = serde_json::json!([
+        {"look": "graded", "part": "", "files": "graded", "setups": ["14"], "superseded": []},
+        {"look": "dusk", "part": "", "files": "dusk", "setups": [],
+         "superseded": [{"setup": "7b", "by": "dusk.7b-b.version"}]},
+        {"look": "dusk", "part": "half", "files": "dusk.half", "setups": ["9"], "superseded": []},
+        {"look": "dusk", "part": "7b-b", "files": "dusk.7b-b.version", "setups": ["7b"], "superseded": []},
+    ]);
+    assert_eq!(looks, expected, "{looks:#}");
+    let all = rows(package, "tables/looks.csv");
+    let names: BTreeSet<String> = files(package).into_keys().filter(|name| name.starts_with("post/cube/")).collect();
+    assert_eq!(all.iter().map(|row| row["cube"].clone()).collect::<BTreeSet<_>>(), names);
+    let of = |files: &str| all.iter().find(|row| row["files"] == files).expect("a row");
+    assert_eq!(of("dusk")["superseded"], "setup 7b takes dusk.7b-b.version");
+    assert_eq!((of("dusk.7b-b.version")["setups"].as_str(), of("dusk")["setups"].as_str()), ("7b", ""));
+}
+
+/// In the package the sheets name files as they lie there.
+#[test]
+fn sheets_name_files_by_their_path_in_the_package() {
+    let package = &whole().1;
+    let there: BTreeSet<String> = files(package).into_keys().collect();
+    let mut named = 0;
+    for setup in ["7b", "14", "9"] {
+        let text = fs::read_to_string(package.join(format!("setups/{setup}.txt"))).expect("there");
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        for (before, after) in text.match_indices(", in ").map(|(at, found)| (&text[..at], &text[at + found.len()..])) {
+            let Some((before, _)) = before.rsplit_once(", code ") else { continue };
+            let (file, folder) =
+                (before.rsplit(' ').next().expect("a name"), after.split(' ').next().expect("a folder"));
+            assert!(there.contains(&format!("{folder}{file}")), "setup {setup}: {folder}{file}");
+            named += 1;
+        }
+        let html = fs::read_to_string(package.join(format!("setups/{setup}.html"))).expect("there");
+        assert!(html.contains("<code class=\"file\">monitors/<wbr>"), "setup {setup}");
+    }
+    // Two cameras and one of three setups, on two monitors, and one look for one.
+    assert_eq!(named, 4 + 1 + 2);
+}
+
 #[test]
 fn notes_and_versions_say_what_people_wrote() {
     let package = &whole().1;
@@ -212,6 +283,15 @@ fn notes_and_versions_say_what_people_wrote() {
     }
     let versions = fs::read_to_string(package.join("versions.txt")).expect("there");
     assert!(versions.contains("setup 7b: ") && versions.contains("5 mired warmer, made from 7b"), "{versions}");
+    let lines: Vec<&str> = versions.lines().map(str::trim).collect();
+    for line in [
+        "superseded: LOOK dusk is not for setup 7b any more",
+        "in use: LOOK dusk.7b-b.version",
+        "in use: LOOK graded",
+        "in use: LOOK dusk.half",
+    ] {
+        assert!(lines.contains(&line), "{line}: {versions}");
+    }
 }
 
 /// Of some setups only their looks are packed, for their cameras; what belongs to the others stays at home.
@@ -234,6 +314,8 @@ fn only_the_setups_that_were_named_are_packed() {
     let text = fs::read_to_string(package.join("resolved/dusk.half.toml")).expect("there");
     assert!(text.contains("# the camera's own trim, trims/b.toml, stands before everything here"), "{text}");
     let start = words_of(&package);
+    assert!(start.contains("1 of 1 look is more than an ASC CDL: the nearest one"), "{start}");
+    assert!(!start.contains("reports/") && !start.contains("NOT 7b"), "{start}");
     assert!(start.contains("setup 9") && start.contains("white at 203 cd/m²") && !start.contains("Haze"), "{start}");
     let arrived = crate::kit::receive(&package);
     assert_eq!((arrived.code, arrived.findings().len()), (Some(0), 0), "{:#}", arrived.document);

@@ -183,9 +183,61 @@ fn findings_are_told_in_words() {
         "edited",
         "out of tolerance",
         &file,
-        "1 of 4913 rows differ, the most by 10.23",
+        // The line that an editor shows: `edit_row` counts from 0.
+        "1 of 4913 rows differs, the most by 10.23 ten-bit codes in line 2501",
     ] {
         assert!(text.contains(words), "{words}: {text}");
+    }
+    assert!(text.contains("of 1 LUT file holds the tolerances of its recipe"), "{text}");
+}
+
+/// A table for spreadsheets says which line was edited, as editors count: the heading is line 1.
+#[test]
+fn an_edited_table_says_its_line() {
+    let copy = one_look();
+    let name = "tables/graded.a.grey.csv";
+    let mut lines: Vec<String> = copy.read(name).lines().map(str::to_owned).collect();
+    let mut cells: Vec<String> = lines[11].split(',').map(str::to_owned).collect();
+    cells[2] = "999".to_owned();
+    lines[11] = cells.join(",");
+    copy.write(name, &(lines.join("\n") + "\n"));
+    copy.change("tables/graded.a.patches.csv", "\n", "\r\n");
+    copy.sum_again();
+    let arrived = copy.receive();
+    let told = arrived.told(name);
+    assert!(told.contains("line 12 (display_r: 999 instead of"), "{told}");
+    let expected = [("tables/graded.a.grey.csv", "edited"), ("tables/graded.a.patches.csv", "re-saved")];
+    let expected = expected.map(|(file, what)| (file.to_owned(), vec![what.to_owned()]));
+    assert_eq!(arrived.findings(), BTreeMap::from(expected), "{:#}", arrived.document);
+}
+
+/// One changed recipe is told once, with how many files follow from it, and not once for each of them.
+#[test]
+fn a_changed_recipe_is_told_once() {
+    for anew in [false, true] {
+        let copy = one_look();
+        copy.change("show/looks/graded.toml", "saturation = 0.9", "saturation = 0.8");
+        copy.change("notes.txt", "first week", "last week");
+        if anew {
+            copy.sum_again();
+        }
+        let files = copy.receive().document["recipe_changed"]["files"].as_array().expect("a list").len();
+        let output = small().0.run(&["receive", &copy.path("").to_string_lossy()]);
+        assert_eq!(output.status.code(), Some(1));
+        let text = String::from_utf8(output.stdout).expect("UTF-8");
+        let beside = if anew { "1 finding beside that" } else { "2 findings beside that" };
+        let cause = if anew { "the recipe of graded" } else { "show/looks/graded.toml" };
+        for words in [
+            &format!("not as packed: a recipe or the show was changed, and {beside}"),
+            &format!("recipe changed  {cause} was changed since the package was made"),
+            &format!("{files} files follow from it, and are not what it makes now: 1 LUT file for a monitor, 1 cube,"),
+            &format!("and {} more, which --json names", files - 3),
+            "notes.txt: it is not what the package's recipes make",
+        ] {
+            assert!(text.contains(words), "{words}: {text}");
+        }
+        assert_eq!(text.matches("recipe changed").count(), 1, "{text}");
+        assert!(text.lines().count() < 14, "{text}");
     }
 }
 

@@ -1,6 +1,6 @@
 """Pages in a real browser: they fit a phone, print on A4, and fetch nothing.
 
-Makes a show with its card, consistency proof and reports, a report on a file and one on two looks, and opens each in headless
+Makes a show with its card, consistency proof and reports, a report on a file, one on two looks, and a package for post, and opens each in headless
 Chromium. Sizes that pages must keep are this project's own choice.
 """
 
@@ -13,6 +13,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import zipfile
 
 from program import ROOT, run
 from tally import Tally, finish
@@ -21,8 +22,11 @@ from tally import Tally, finish
 PHONE = 390
 
 # Pages of A4 that a page may take, and millimetres of that paper.
-SHEETS = {"look": 8, "file": 6, "two": 8}
+SHEETS = {"look": 8, "file": 6, "two": 8, "start": 1}
 A4 = (210.0, 297.0)
+
+# Lines of a package's first page as a text: what a printed page of a text holds, common practice, no source.
+START_LINES = 70
 
 # A page in a frame of a phone's width, for no window of Chromium is that narrow; a script around it tells how wide the page is. The page itself
 # stays as it is, but for pictures that wait until they are seen.
@@ -102,7 +106,21 @@ def made(folder):
     pages = [("look", page) for page in reports[:1]]
     pages += [("file", next((folder / "seen").glob("*.html"))), ("two", next((folder / "two").glob("*.html")))]
     pages += [("card", next((folder / "luts").rglob("loading-card.html")))]
-    return pages
+    return pages + first_pages(folder, show)
+
+
+def first_pages(folder, show):
+    """The first page of the whole show's package."""
+    package = folder / "package.zip"
+    run("handoff", show, "--no-reports", "--luts", folder / "luts", "--out", package, accept=(0, 1))
+    start = folder / "start.html"
+    with zipfile.ZipFile(package) as archive:
+        start.write_bytes(archive.read("START-HERE.html"))
+        lines = archive.read("START-HERE.txt").decode("utf-8").splitlines()
+    package.unlink()
+    if len(lines) > START_LINES:
+        raise SystemExit(f"START-HERE.txt has {len(lines)} lines instead of {START_LINES} at most")
+    return [("start", start)]
 
 
 def main():
