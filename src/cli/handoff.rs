@@ -110,7 +110,7 @@ fn told(out: &Path, manifest: &Manifest, files: usize, bytes: u64, console: &Con
     text.push_str(&format!("  monitors     {}, as compiled\n", counted(manifest.luts.len(), "LUT file")));
     let reference = &manifest.reference;
     text.push_str(&format!(
-        "  post         {}, {} of a look for a camera, for {} / {} (monitor {}): cube, steps, ACES, CDL\n",
+        "  post         {} as {}, one for each camera, for {} / {} (monitor {}); beside them steps, ACES files, CDLs\n",
         counted(manifest.grades.len(), "look"),
         counted(manifest.post.len(), "cube"),
         reference.encoding,

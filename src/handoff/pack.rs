@@ -520,11 +520,15 @@ impl<'a> Packer<'a> {
         let all: Vec<(&PostLook, String, String)> = parts
             .iter()
             .flat_map(|part| {
+                let superseded = look_notes(&self.work.show, &[part.key], &self.setups())
+                    .iter()
+                    .any(|note| note.setups.is_empty() && !note.superseded.is_empty());
+                let mark = if superseded { ", superseded" } else { "" };
                 part.looks.iter().zip(&part.jobs).map(move |(look, job)| {
                     let camera = &self.work.show.cameras[job.camera].id.text;
                     (
                         look,
-                        format!("{}, camera {camera}", part.words),
+                        format!("{}{mark}, camera {camera}", part.words),
                         format!("{}.{}", part.stem, self.camera_name(job)),
                     )
                 })

@@ -243,6 +243,8 @@ fn looks_say_which_setups_they_are_for() {
         {"look": "dusk", "part": "7b-b", "files": "dusk.7b-b.version", "setups": ["7b"], "superseded": []},
     ]);
     assert_eq!(looks, expected, "{looks:#}");
+    let viewer = fs::read_to_string(package.join("viewer.html")).expect("there");
+    assert!(viewer.contains("look dusk, superseded, camera a") && viewer.contains("look dusk, version 7b-b, camera a"));
     let all = rows(package, "tables/looks.csv");
     let names: BTreeSet<String> = files(package).into_keys().filter(|name| name.starts_with("post/cube/")).collect();
     assert_eq!(all.iter().map(|row| row["cube"].clone()).collect::<BTreeSet<_>>(), names);
