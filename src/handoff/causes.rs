@@ -18,7 +18,7 @@ const KINDS: [(&str, &str, &str); 12] = [
     ("tables/", "table", "tables"),
     ("frames/", "frame", "frames"),
     ("setups/", "sheet", "sheets"),
-    ("", "page at the top", "pages at the top"),
+    ("", "file at the top", "files at the top"),
 ];
 
 /// What is known of a file whose recipe was changed, without another word.
@@ -118,7 +118,7 @@ mod tests {
             looks: vec!["a".to_owned()],
             files: files.map(str::to_owned).to_vec(),
         };
-        assert_eq!(cause.kinds(), "2 LUT files for monitors, 1 cube, 1 frame, 1 page at the top");
+        assert_eq!(cause.kinds(), "2 LUT files for monitors, 1 cube, 1 frame, 1 file at the top");
         assert_eq!(cause.named(), ["monitors/x/1.cube", "post/cube/a.cube", "frames/a.png"]);
         assert_eq!(cause.words(), "show/a.toml was changed since the package was made");
         assert_eq!(cause.follows(), "5 files follow from it, and are not what it makes now");

@@ -89,7 +89,8 @@ impl<'a> Comparing<'a> {
         let name = file.rsplit('/').next().unwrap_or(file);
         let name = ["input.", "look.", "output."].iter().find_map(|kind| name.strip_prefix(kind)).unwrap_or(name);
         let is_own = |stem: &String| name.strip_prefix(stem.as_str()).is_some_and(|rest| rest.starts_with('.'));
-        let is_shared = !file.contains('/') || file.starts_with("setups/") || file.starts_with("post/edl/");
+        let is_shared = !file.contains('/')
+            || ["setups/", "post/edl/", "tables/looks."].iter().any(|shared| file.starts_with(shared));
         let is_collection = file.ends_with(".ccc") || file.ends_with(".cdl");
         // A camera's input belongs to whichever look was the first.
         let is_input = file.starts_with("post/aces/input.");
