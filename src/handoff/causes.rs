@@ -75,9 +75,9 @@ impl Cause {
     /// "58 files follow from it, and are not what it makes now".
     #[must_use]
     pub fn follows(&self) -> String {
+        let many = if self.texts.is_empty() { self.looks.len() > 1 } else { self.texts.len() > 1 };
         let (follow, are) = if self.files.len() == 1 { ("follows", "is") } else { ("follow", "are") };
-        let (it, makes) =
-            if self.texts.len() > 1 || self.looks.len() > 1 { ("them", "they make") } else { ("it", "it makes") };
+        let (it, makes) = if many { ("them", "they make") } else { ("it", "it makes") };
         format!("{} {follow} from {it}, and {are} not what {makes} now", counted(self.files.len(), "file"))
     }
 }
@@ -121,6 +121,8 @@ mod tests {
         assert_eq!(cause.kinds(), "2 LUT files for monitors, 1 cube, 1 frame, 1 file at the top");
         assert_eq!(cause.named(), ["monitors/x/1.cube", "post/cube/a.cube", "frames/a.png"]);
         assert_eq!(cause.words(), "show/a.toml was changed since the package was made");
+        // One text may be extended by many looks.
+        let cause = Cause { looks: vec!["a".to_owned(), "b".to_owned()], ..cause };
         assert_eq!(cause.follows(), "5 files follow from it, and are not what it makes now");
         let unknown = Cause { texts: Vec::new(), looks: vec!["a".to_owned(), "b".to_owned()], ..cause };
         assert_eq!(unknown.words(), "the recipes of a, b were changed since the package was made");
