@@ -22,8 +22,11 @@ from tally import Tally, finish
 PHONE = 390
 
 # Pages of A4 that a page may take, and millimetres of that paper.
-SHEETS = {"look": 8, "file": 6, "two": 8, "start": 1}
+SHEETS = {"look": 8, "file": 6, "two": 8, "start": 1, "start-letter": 1}
 A4 = (210.0, 297.0)
+
+# US letter, 8.5 by 11 inches (ANSI/ASME Y14.1, from memory): whoever prints on it has the same page.
+LETTER = (215.9, 279.4)
 
 # Lines of a package's first page as a text: what a printed page of a text holds, common practice, no source.
 START_LINES = 70
@@ -120,7 +123,12 @@ def first_pages(folder, show):
     package.unlink()
     if len(lines) > START_LINES:
         raise SystemExit(f"START-HERE.txt has {len(lines)} lines instead of {START_LINES} at most")
-    return [("start", start)]
+    letter = folder / "start-letter.html"
+    text = start.read_text(encoding="utf-8")
+    if "size: A4" not in text:
+        raise SystemExit("START-HERE.html does not say its paper")
+    letter.write_text(text.replace("size: A4", "size: letter"), encoding="utf-8")
+    return [("start", start), ("start-letter", letter)]
 
 
 def main():
@@ -128,7 +136,7 @@ def main():
     fetched = Tally("pages fetch nothing", 0, "resources")
     pictures = Tally("pictures of pages that a browser doesn't show, or that have no words", 0, "pictures")
     printed = Tally("printed pages beyond what is allowed", 0, "pages")
-    paper = Tally("paper that is not A4", 1.0, "mm")
+    paper = Tally("paper that is not A4, or US letter where that was asked for", 1.0, "mm")
     with tempfile.TemporaryDirectory() as name:
         folder = pathlib.Path(name)
         for kind, page in made(folder):
@@ -144,7 +152,7 @@ def main():
                 count, sizes = sheets(folder, page)
                 printed.add_differences([max(0, count - SHEETS[kind]), 0 if count > 0 else 1], f"{kind}: {count} pages")
                 for size in sizes:
-                    paper.add(size, A4, f"{kind}: {size}")
+                    paper.add(size, LETTER if kind == "start-letter" else A4, f"{kind}: {size}")
     return finish([widths, fetched, pictures, printed, paper])
 
 
