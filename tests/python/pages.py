@@ -13,7 +13,6 @@ import shutil
 import subprocess
 import sys
 import tempfile
-import zipfile
 
 from program import ROOT, run
 from tally import Tally, finish
@@ -114,13 +113,12 @@ def made(folder):
 
 def first_pages(folder, show):
     """The first page of the whole show's package."""
-    package = folder / "package.zip"
+    package = folder / "package"
     run("handoff", show, "--no-reports", "--luts", folder / "luts", "--out", package, accept=(0, 1))
     start = folder / "start.html"
-    with zipfile.ZipFile(package) as archive:
-        start.write_bytes(archive.read("START-HERE.html"))
-        lines = archive.read("START-HERE.txt").decode("utf-8").splitlines()
-    package.unlink()
+    shutil.copy(package / "START-HERE.html", start)
+    lines = (package / "START-HERE.txt").read_text(encoding="utf-8").splitlines()
+    shutil.rmtree(package)
     if len(lines) > START_LINES:
         raise SystemExit(f"START-HERE.txt has {len(lines)} lines instead of {START_LINES} at most")
     letter = folder / "start-letter.html"
