@@ -163,6 +163,7 @@ codes! {
     LIGHT_UNKNOWN = "LW0622", "unknown light", "The setup has no light of that role, or there is no light that the filter could hang before.";
     DIFFUSION_TWICE = "LW0623", "diffusion on the lens and in the recipe", "A filter on the lens does to the picture what the recipe's `[diffusion]` would do to it again. Take one of the two away, or be sure that both are wanted.";
     LIGHT_ARGUMENTS = "LW0624", "incomplete light", "What is to be computed needs another argument: a light its source and colour temperature, a cast its balance.";
+    NOT_A_SHOW = "LW0625", "not a show", "The command is for a show: a text with a table [show] that names cameras, monitors, looks and setups. A recipe is one look of it; cubes and packages are what is made of it.";
 
     // LW07xx: light.
     LIGHT_NUMBER = "LW0701", "not a number", "A figure of light or of the camera is a decimal number with a point and without its unit; a shutter time may also be a fraction, such as 1/50.";
@@ -193,6 +194,10 @@ codes! {
     PACKAGE_DATE = "LW0823", "not a date", "A package carries a date: YYYY-MM-DD, with or without a time and a zone.";
     PACKAGE_FOREIGN = "LW0824", "not a hand-off package", "The package has no package.json of this program, or one of another form, so that there is nothing that it could be held against.";
     PACKAGE_OTHER_SHOW = "LW0825", "packages of two shows", "Two packages are compared look by look, by the ids of one show. Looks of two shows are compared as recipes or files.";
+    LIST_CORRECTED = "LW0826", "event with a correction already", "The event of the edit decision list came with a correction. In the package that of its setup's [grade] stands in its place; where the look has none, the event keeps what it has. The list that was named is never changed.";
+    LIST_OF_TWO_SETUPS = "LW0827", "event of two setups", "The `clips` of two setups fit the event's clip or reel equally well, and their looks put different numbers there. The event gets neither: name more of the clip in one of the two.";
+    PACKAGE_BESIDE = "LW0828", "package beside something else", "A package holds many looks and is compared with another package. A single file is compared with a recipe or with one file of the package, unpacked.";
+    PACKAGE_PLACE = "LW0829", "place that a package can't have", "A package is a zip archive, where its name ends with .zip, or else a folder. The folder that it lies in exists and can be written to, and no folder of LUT files lies in it.";
 
     // LW083x: files of others, looked at.
     CORRECTION_CHOICE = "LW0830", "which correction of the file is meant", "The file holds several corrections, or none of that id. `--id` names one by its id; of an edit decision list by the number of its event, by its clip, or by the id behind ASC_CC_XML.";

@@ -38,6 +38,9 @@ pub struct Manifest {
     /// How many looks have a report.
     #[serde(default)]
     pub reports: usize,
+    /// What became of each list's events.
+    #[serde(default)]
+    pub edl: Vec<ListNote>,
     /// The grades, one for each look, variant or version.
     pub grades: Vec<CdlNote>,
 }
@@ -143,6 +146,25 @@ pub struct PostNote {
     pub linear: String,
     /// The ACES Metadata File that names the three.
     pub amf: String,
+}
+
+/// An edit decision list: each of its events is counted once in all but `replaced`.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ListNote {
+    /// Path in the package.
+    pub file: String,
+    /// How many events it has.
+    pub events: usize,
+    /// Events that have the grade of their setup.
+    pub annotated: usize,
+    /// Those of them that had other numbers when the list came.
+    pub replaced: usize,
+    /// Events whose setup has a look without a `[grade]` that could stand there.
+    pub without_grade: usize,
+    /// Events of no setup of the package.
+    pub without_setup: usize,
+    /// Events that belong to two setups of different looks alike, and have got the grade of neither.
+    pub of_two_setups: usize,
 }
 
 /// The grade of a look, variant or version.

@@ -2,7 +2,7 @@
 
 use super::amf::{Metadata, Transform, amf};
 use super::frames::Frames;
-use super::manifest::{CdlNote, FORM, LookNote, LutNote, MANIFEST, Manifest, PostNote};
+use super::manifest::{CdlNote, FORM, ListNote, LookNote, LutNote, MANIFEST, Manifest, PostNote};
 use super::notes;
 use super::parts::{PartKey, cameras, id_in_name, part_stem, part_words, parts, reference_job, slashed};
 use super::post::{PostLook, Said, Shared, cube_bytes, input, input_key, input_steps, nearest, plain_output, top};
@@ -120,6 +120,7 @@ pub(super) struct Rest {
     looks: Vec<LookNote>,
     pub(super) post: Vec<PostNote>,
     pub(super) grades: Vec<CdlNote>,
+    lists: Vec<ListNote>,
 }
 
 impl Rest {
@@ -138,6 +139,7 @@ impl Rest {
             post: self.post,
             lists: options.lists.len(),
             reports: 0,
+            edl: self.lists,
             grades: self.grades,
         }
     }
@@ -233,13 +235,13 @@ impl<'a> Packer<'a> {
         let reference = look.reference(&self.work.show.monitors[job.monitor].id.text);
         let post = self.post(&parts, sink)?;
         let grades = self.grades(&parts, sink)?;
-        self.lists(sink)?;
+        let lists = self.lists(sink)?;
         self.pages(&parts, sink)?;
         let keys: Vec<PartKey> = parts.iter().map(|part| part.key).collect();
         let looks = look_notes(&self.work.show, &keys, &self.setups());
         let table = looks_csv(&looks, &post).into_bytes();
         sink.take(vec![("tables/looks.csv".to_owned(), Box::new(move || Ok(table)))])?;
-        Ok(Rest { reference, looks, post, grades })
+        Ok(Rest { reference, looks, post, grades, lists })
     }
 
     /// The monitor whose display the files for post are for: the one that was asked for, or, where no look of the package is seen on
@@ -464,9 +466,15 @@ impl<'a> Packer<'a> {
     }
 
     /// Edit decision lists with the grade of each event's setup.
-    fn lists(&self, sink: &mut dyn Sink) -> Result<(), Vec<Diagnostic>> {
-        let files = super::lists::annotated(self.work, &self.jobs, self.options)?;
-        sink.take(files.into_iter().map(|(name, bytes)| (name, Box::new(move || Ok(bytes)) as Making<'_>)).collect())
+    fn lists(&self, sink: &mut dyn Sink) -> Result<Vec<ListNote>, Vec<Diagnostic>> {
+        let (mut notes, mut files) = (Vec::new(), Vec::new());
+        for list in super::lists::annotated(self.work, &self.jobs, self.options)? {
+            let bytes = list.bytes;
+            files.push((list.note.file.clone(), Box::new(move || Ok(bytes)) as Making<'_>));
+            notes.push(list.note);
+        }
+        sink.take(files)?;
+        Ok(notes)
     }
 
     /// What is read and looked at: resolved recipes, tables, frames, sheets, notes.

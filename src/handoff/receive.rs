@@ -100,6 +100,7 @@ pub fn receive(package: &Package, folder: &Path) -> Result<Arrival, Vec<Diagnost
     // Lists and reports don't follow from the texts: how many there were is taken as it is said.
     made.lists = manifest.lists;
     made.reports = manifest.reports;
+    made.edl.clone_from(&manifest.edl);
     if same_version {
         findings.extend(first_pages(package, &work, &made, is_changed));
         findings.extend(added(package, &names, &made, &renamed));
