@@ -121,7 +121,8 @@ struct Context<'a> {
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let paths = [arguments.a.as_path(), arguments.b.as_path()];
-    if paths.into_iter().all(compare_packages::is_package) {
+    if paths.into_iter().any(compare_packages::is_package) {
+        only_for_looks(arguments)?;
         return compare_packages::run(paths, arguments.max_de, console);
     }
     let given = arguments.signal.assumptions()?;
@@ -172,6 +173,22 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     // Written so that no number fails too.
     let within = arguments.max_de.is_none_or(|limit| comparison.max_de <= limit);
     Ok(if within { Outcome::Fine } else { Outcome::OutOfTolerance })
+}
+
+/// Options that mean nothing between packages would otherwise be left aside in silence.
+fn only_for_looks(arguments: &Arguments) -> Result<(), Vec<Diagnostic>> {
+    let given = [
+        ("--set", !arguments.overrides.is_empty()),
+        ("--recipe", arguments.recipe.is_some()),
+        ("--id", !arguments.ids.is_empty()),
+        ("--report", arguments.report),
+    ];
+    let named = given.into_iter().filter(|(_, given)| *given).map(|(option, _)| option);
+    let Some(option) = named.chain(arguments.signal.named()).next() else { return Ok(()) };
+    let message = format!("{option} is for looks that are compared, and stands beside packages");
+    let help =
+        "leave it out: packages are compiled from their own texts, and compared look by look; --max-de counts for each";
+    Err(vec![Diagnostic::error(&codes::PACKAGE_BESIDE, message).help(help)])
 }
 
 /// Both sides, and the recipe that they are seen by.

@@ -2,19 +2,33 @@
 
 use super::console::{Console, Emphasis};
 use super::exit::{CommandResult, Outcome};
+use super::foreign::FileKind;
+use super::package_place::is_zip;
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::package::Package;
 use lookwright::handoff::{LookChange, MANIFEST, Packed, State, changes_between, new_versions};
 use serde_json::json;
+use std::fs::File;
+use std::io::Read as _;
 use std::path::Path;
 
-/// Whether a path leads to a package: a zip archive, or a folder with a `package.json`.
+/// How every zip archive begins, an empty one apart (PKWARE, application note on the form of zip files, 4.3.7; from memory).
+const ZIP_HEAD: &[u8] = b"PK\x03\x04";
+
+/// Whether a path leads to a package: a zip archive, whatever it is called, or a folder with a `package.json`.
 pub fn is_package(path: &Path) -> bool {
-    path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("zip")) || path.join(MANIFEST).is_file()
+    is_zip(path) || path.join(MANIFEST).is_file() || begins_as_zip(path)
 }
 
-/// Runs the command for two packages.
+/// Pipes can be read once only, and are left alone.
+fn begins_as_zip(path: &Path) -> bool {
+    let mut head = [0; ZIP_HEAD.len()];
+    path.is_file() && File::open(path).is_ok_and(|mut file| file.read_exact(&mut head).is_ok()) && head == ZIP_HEAD
+}
+
+/// Runs the command for two packages, or says why one alone can't be compared.
 pub fn run(paths: [&Path; 2], max_de: Option<f64>, console: &Console) -> CommandResult {
+    beside(paths)?;
     let [a, b] = [read(paths[0])?, read(paths[1])?];
     let changes = changes_between(&a, &b)?;
     let versions = new_versions(&a, &b);
@@ -52,6 +66,43 @@ pub fn run(paths: [&Path; 2], max_de: Option<f64>, console: &Console) -> Command
     let stays = |change: &LookChange| !matches!(change.state, State::Added | State::Gone);
     let within = max_de.is_none_or(|limit| changes.iter().all(|change| stays(change) && change.max_de <= limit));
     Ok(if within { Outcome::Fine } else { Outcome::OutOfTolerance })
+}
+
+/// A package stands beside another package only.
+fn beside(paths: [&Path; 2]) -> Result<(), Vec<Diagnostic>> {
+    let (package, other) = match paths.map(is_package) {
+        [true, true] => return Ok(()),
+        [true, _] => (paths[0], paths[1]),
+        _ => (paths[1], paths[0]),
+    };
+    let what = match FileKind::of(other) {
+        _ if !other.exists() => {
+            let message = format!("{}: there is no such file", other.display());
+            return Err(vec![Diagnostic::error(&codes::FILE_UNREADABLE, message).help("name the other package")]);
+        }
+        _ if other.is_dir() => "a folder without package.json",
+        FileKind::Cube => "a cube file",
+        FileKind::Steps => "a list of steps",
+        FileKind::Corrections => "a file of corrections",
+        FileKind::Events => "an edit decision list",
+        FileKind::Other => "no package",
+    };
+    let message = format!("{} is a package, and {} is {what}", package.display(), other.display());
+    let unpacked =
+        if package.is_dir() { package.display().to_string() } else { package.with_extension("").display().to_string() };
+    let mut error = Diagnostic::error(&codes::PACKAGE_BESIDE, message).help(
+        "a package is compared with a package; a recipe, cube, list of steps or correction with another of these",
+    );
+    if !package.is_dir() {
+        error = error.help(format!("unpack it: lookwright receive {} --to {unpacked}", package.display()));
+    }
+    if !other.is_dir() {
+        error = error.help(format!(
+            "then name the one file that is meant: lookwright compare {unpacked}/post/cube/LOOK.CAMERA.cube {}",
+            other.display()
+        ));
+    }
+    Err(vec![error])
 }
 
 fn read(path: &Path) -> Result<Packed, Vec<Diagnostic>> {

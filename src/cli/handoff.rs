@@ -2,6 +2,8 @@
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
+use super::package_place::{is_zip, of_new_package};
+use super::show_file;
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::exposure_map::on_card;
 use lookwright::formats::package::PackageWriter;
@@ -58,7 +60,8 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
-    let (show, doubts) = Show::load(&arguments.file, None)?;
+    let (show, doubts) = show_file::load(&arguments.file, "a hand-off is")?;
+    of_new_package(&arguments.out, &show::folder_of(&arguments.luts, &show))?;
     let setups = setups(&show, &arguments.setups)?;
     let options = handoff::Options {
         reference: reference(&show, arguments.display.as_deref())?,
@@ -69,7 +72,10 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     // Before anything is made: a package is never overwritten.
     let mut writer = writer(&arguments.out)?;
     let work = show::prepare(show, doubts)?;
-    console.warnings(&work.warnings);
+    // Lists are looked at before anything is compiled: what is wrong with one is known at once.
+    let (_, of_lists) = handoff::look_at_lists(&work, &options)?;
+    let doubts: Vec<Diagnostic> = work.warnings.iter().chain(&of_lists).cloned().collect();
+    console.warnings(&doubts);
     let selection = options.setups.clone().map_or(Selection::All, Selection::Setups);
     let making = show::Options { out: arguments.luts.clone(), verified: true, force: false, selection };
     let run = show::run(&work, &making, &AtomicBool::new(false), &|_| {})?;
@@ -90,7 +96,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
                 "path": file.path, "bytes": file.size, "sha256": lookwright::plan::hex(&file.sha256),
             })).collect::<Vec<_>>(),
             "manifest": manifest,
-            "diagnostics": as_json(&work.warnings),
+            "diagnostics": as_json(&doubts),
         }));
     } else {
         console.text(&told(&arguments.out, &manifest, files.len(), bytes, console));
@@ -132,6 +138,9 @@ fn told(out: &Path, manifest: &Manifest, files: usize, bytes: u64, console: &Con
             if fits.len() == 1 { "misses" } else { "miss" }
         ));
     }
+    for list in &manifest.edl {
+        text.push_str(&told_of_list(list));
+    }
     text.push_str("  next         START-HERE in the package; `lookwright receive` on the other side\n");
     text
 }
@@ -144,6 +153,23 @@ pub(super) fn of_setups(ids: &[String]) -> String {
 /// "1 file", "2 files".
 pub(super) fn counted(count: usize, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+}
+
+/// What became of the events of an edit decision list.
+fn told_of_list(list: &handoff::ListNote) -> String {
+    let name = list.file.rsplit('/').next().unwrap_or(&list.file);
+    let events = if list.events == 1 { "event" } else { "events" };
+    let mut told = vec![format!("{} with the grade of their setup", list.annotated)];
+    if list.replaced > 0 {
+        told[0].push_str(&format!(" (in {} it replaced another)", list.replaced));
+    }
+    let others = [
+        (list.without_grade, "of setups whose look has no [grade]"),
+        (list.without_setup, "without a setup"),
+        (list.of_two_setups, "of two setups alike, left as they came"),
+    ];
+    told.extend(others.into_iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}")));
+    format!("  edl          {name}: {} {events}: {}\n", list.events, told.join(", "))
 }
 
 /// Pages of the show as a whole, and one for each look.
@@ -170,8 +196,7 @@ fn pages<'a>(work: &'a Work, run: &'a Run, options: &handoff::Options, reports: 
 }
 
 fn writer(out: &Path) -> Result<PackageWriter, Vec<Diagnostic>> {
-    let is_zip = out.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("zip"));
-    if is_zip { PackageWriter::zip(out) } else { PackageWriter::folder(out) }
+    if is_zip(out) { PackageWriter::zip(out) } else { PackageWriter::folder(out) }
 }
 
 fn setups(show: &Show, ids: &[String]) -> Result<Option<Vec<usize>>, Vec<Diagnostic>> {
@@ -199,10 +224,11 @@ fn reference(show: &Show, id: Option<&str>) -> Result<usize, Vec<Diagnostic>> {
 fn lists(paths: &[PathBuf]) -> Result<Vec<(String, Vec<u8>)>, Vec<Diagnostic>> {
     let read = |path: &PathBuf| {
         let bytes = std::fs::read(path).map_err(|error| {
-            vec![Diagnostic::error(&codes::FILE_UNREADABLE, format!("{}: {error}", path.display()))]
+            let message = format!("{}: {error}", path.display());
+            vec![Diagnostic::error(&codes::FILE_UNREADABLE, message).help("name an edit decision list behind --edl")]
         })?;
-        let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-        Ok((name, bytes))
+        // The whole path, for messages; in the package it has its name alone.
+        Ok((path.display().to_string(), bytes))
     };
     paths.iter().map(read).collect()
 }

@@ -2,8 +2,9 @@
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
+use super::show_file;
 use lookwright::plan::short;
-use lookwright::show::{self, SetupLog, Show};
+use lookwright::show::{self, SetupLog};
 use serde_json::json;
 use std::path::PathBuf;
 
@@ -24,7 +25,7 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
-    let (show, warnings) = Show::load(&arguments.file, None)?;
+    let (show, warnings) = show_file::load(&arguments.file, "versions are")?;
     let only = match &arguments.setup {
         None => None,
         Some(id) => Some(super::compile_show::setup(&show, id)?),

@@ -3,6 +3,7 @@
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
 use super::handoff::{counted, of_setups};
+use super::package_place::of_new_folder;
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::package::Package;
 use lookwright::handoff::{Arrival, receive};
@@ -32,6 +33,8 @@ pub struct Arguments {
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     let package = Package::open(&arguments.package)?;
+    // Before the work: it takes its time, and a place that can't be had is known now.
+    arguments.to.iter().try_for_each(|to| of_new_folder(to, "--to"))?;
     let folder = tempfile::Builder::new().prefix("lookwright-").tempdir().map_err(|error| {
         let message = format!("no folder for the show's texts can be made: {error}");
         vec![Diagnostic::error(&codes::FILE_UNWRITABLE, message).help("make room where temporary files go")]

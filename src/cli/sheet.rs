@@ -2,10 +2,11 @@
 
 use super::console::{Console, Emphasis, as_json};
 use super::exit::{CommandResult, Outcome};
+use super::show_file;
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::atomic::write_atomically;
 use lookwright::report;
-use lookwright::show::{self, SetupSheet, Show};
+use lookwright::show::{self, SetupSheet};
 use serde_json::json;
 use std::path::{Path, PathBuf};
 
@@ -40,7 +41,7 @@ const SHEETS: &str = "sheets";
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
-    let (show, warnings) = Show::load(&arguments.file, None)?;
+    let (show, warnings) = show_file::load(&arguments.file, "sheets are")?;
     let only = match &arguments.setup {
         None => None,
         Some(id) => Some(super::compile_show::setup(&show, id)?),

@@ -44,6 +44,23 @@ pub struct SignalArguments {
 }
 
 impl SignalArguments {
+    /// The options that were given.
+    pub fn named(&self) -> impl Iterator<Item = &'static str> {
+        [
+            ("--encoding", self.encoding.is_some()),
+            ("--gamut", self.gamut.is_some()),
+            ("--exposure-index", self.exposure_index.is_some()),
+            ("--display", self.display.is_some()),
+            ("--display-gamut", self.display_gamut.is_some()),
+            ("--peak-nits", self.peak_nits.is_some()),
+            ("--input-levels", self.input_levels.is_some()),
+            ("--output-levels", self.output_levels.is_some()),
+        ]
+        .into_iter()
+        .filter(|(_, given)| *given)
+        .map(|(option, _)| option)
+    }
+
     /// The names as published things.
     pub fn assumptions(&self) -> Result<Assumptions, Vec<Diagnostic>> {
         let mut faults = Vec::new();
