@@ -4,6 +4,7 @@ use super::console::{Console, Emphasis};
 use super::exit::{CommandResult, Outcome};
 use super::foreign::FileKind;
 use super::package_place::is_zip;
+use super::show_file::kind_of_text;
 use lookwright::diagnostics::{Diagnostic, codes};
 use lookwright::formats::package::Package;
 use lookwright::handoff::{LookChange, MANIFEST, Packed, State, changes_between, new_versions};
@@ -85,7 +86,7 @@ fn beside(paths: [&Path; 2]) -> Result<(), Vec<Diagnostic>> {
         FileKind::Steps => "a list of steps",
         FileKind::Corrections => "a file of corrections",
         FileKind::Events => "an edit decision list",
-        FileKind::Other => "no package",
+        FileKind::Other => kind_of_text(other).unwrap_or("no package"),
     };
     let message = format!("{} is a package, and {} is {what}", package.display(), other.display());
     let unpacked =
@@ -96,7 +97,8 @@ fn beside(paths: [&Path; 2]) -> Result<(), Vec<Diagnostic>> {
     if !package.is_dir() {
         error = error.help(format!("unpack it: lookwright receive {} --to {unpacked}", package.display()));
     }
-    if !other.is_dir() {
+    // A folder and a show stand beside no single file.
+    if !other.is_dir() && what != "a show" {
         error = error.help(format!(
             "then name the one file that is meant: lookwright compare {unpacked}/post/cube/LOOK.CAMERA.cube {}",
             other.display()

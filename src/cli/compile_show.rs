@@ -177,8 +177,8 @@ fn new_version(
             "add --set KEY=VALUE, for example --set white.warmer_mired=+5; or --from ID to bring an earlier version back",
         ),
         (Some(id), Some(setup)) => {
-            // A whole second is more than a set needs to know.
-            let made = jiff::Zoned::now().strftime("%Y-%m-%d %H:%M").to_string();
+            // A whole second is more than a set needs to know; post may be in another time zone.
+            let made = jiff::Zoned::now().strftime("%Y-%m-%d %H:%M%:z").to_string();
             NewVersion::plan(show, setup, arguments.from.as_deref(), set, id, &made).map(Some)
         }
     }

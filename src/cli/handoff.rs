@@ -78,7 +78,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     console.warnings(&doubts);
     let selection = options.setups.clone().map_or(Selection::All, Selection::Setups);
     let making = show::Options { out: arguments.luts.clone(), verified: true, force: false, selection };
-    let run = show::run(&work, &making, &AtomicBool::new(false), &|_| {})?;
+    let run = show::run(&work, &making, &AtomicBool::new(false), &|_| {}).map_err(of_luts)?;
     let pages = pages(&work, &run, &options, !arguments.no_reports);
     let manifest = handoff::pack(&work, &run, &options, pages, &mut writer)?;
     let start = StartHere::new(&work, &manifest);
@@ -195,6 +195,12 @@ fn pages<'a>(work: &'a Work, run: &'a Run, options: &handoff::Options, reports: 
     pages
 }
 
+/// The folder that `compile` names with --out is named with --luts here.
+fn of_luts(mut found: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    found.iter_mut().flat_map(|one| one.help.iter_mut()).for_each(|help| *help = help.replace("--out", "--luts"));
+    found
+}
+
 fn writer(out: &Path) -> Result<PackageWriter, Vec<Diagnostic>> {
     if is_zip(out) { PackageWriter::zip(out) } else { PackageWriter::folder(out) }
 }
@@ -241,7 +247,7 @@ fn date(show: &Show, given: Option<&str>) -> Result<String, Vec<Diagnostic>> {
             vec![Diagnostic::error(&codes::PACKAGE_DATE, message).help("write YYYY-MM-DD, or YYYY-MM-DDTHH:MM:SSZ")]
         });
     }
-    let newest = show.versions.iter().filter_map(|version| moment(&version.made.replace(' ', "T"))).max();
+    let newest = show.versions.iter().filter_map(|version| moment(&version.made)).max();
     Ok(newest.unwrap_or_else(|| "1980-01-01T00:00:00Z".to_owned()))
 }
 
@@ -254,4 +260,27 @@ fn moment(text: &str) -> Option<String> {
         .or_else(|| at(&format!("{text}:00Z")))
         .or_else(|| at(&format!("{text}T00:00:00Z")))?;
     Some(moment.strftime("%Y-%m-%dT%H:%M:%SZ").to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::moment;
+
+    /// Forms of RFC 3339 and ISO 8601, and what earlier versions wrote: without a zone it counts as UTC. Moments worked out by hand.
+    #[test]
+    fn dates_are_moments_in_utc() {
+        for (text, expected) in [
+            ("2026-11-28 18:40+01:00", "2026-11-28T17:40:00Z"),
+            ("2026-11-28 18:40:30-08:30", "2026-11-29T03:10:30Z"),
+            ("2026-11-28 00:10+05:45", "2026-11-27T18:25:00Z"),
+            ("2026-11-28 18:40", "2026-11-28T18:40:00Z"),
+            ("2026-11-28T18:40:00Z", "2026-11-28T18:40:00Z"),
+            ("2026-11-28", "2026-11-28T00:00:00Z"),
+        ] {
+            assert_eq!(moment(text).as_deref(), Some(expected), "{text}");
+        }
+        for text in ["", "yesterday", "28.11.2026", "2026-13-01", "2026-11-28 18:40+99:00", "2026-11-28 25:40"] {
+            assert_eq!(moment(text), None, "{text}");
+        }
+    }
 }

@@ -27,7 +27,9 @@ pub fn of_new_package(out: &Path, luts: &Path) -> Result<(), Vec<Diagnostic>> {
         {
             stem = stem.with_extension("");
         }
-        let message = format!("{}: a package is no .{end} archive", out.display());
+        let named = out.display().to_string();
+        let end = named.strip_prefix(&stem.display().to_string()).unwrap_or(&end);
+        let message = format!("{named}: a package is no {end} archive");
         let help = format!("--out {}.zip is a zip archive, --out {0} a folder", stem.display());
         return Err(vec![Diagnostic::error(&codes::PACKAGE_PLACE, message).help(help)]);
     }

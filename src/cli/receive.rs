@@ -32,7 +32,7 @@ pub struct Arguments {
 
 /// Runs the command.
 pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
-    let package = Package::open(&arguments.package)?;
+    let package = Package::open(&arguments.package).map_err(what_to_name)?;
     // Before the work: it takes its time, and a place that can't be had is known now.
     arguments.to.iter().try_for_each(|to| of_new_folder(to, "--to"))?;
     let folder = tempfile::Builder::new().prefix("lookwright-").tempdir().map_err(|error| {
@@ -65,6 +65,13 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         console.text(&told(&arrival, arguments, console));
     }
     Ok(if arrival.findings.is_empty() { Outcome::Fine } else { Outcome::OutOfTolerance })
+}
+
+/// What is no package at all gets a word on what would be one.
+fn what_to_name(found: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    let help = "name what `lookwright handoff` made: a zip archive, or the folder that has package.json in it";
+    let bare = |one: &Diagnostic| one.code == &codes::PACKAGE_UNKNOWN && one.help.is_empty();
+    found.into_iter().map(|one| if bare(&one) { one.help(help) } else { one }).collect()
 }
 
 fn told(arrival: &Arrival, arguments: &Arguments, console: &Console) -> String {

@@ -62,6 +62,12 @@ fn no_show(path: &Path, what: &str, of: &str, help: String) -> Vec<Diagnostic> {
     vec![Diagnostic::error(&codes::NOT_A_SHOW, message).help(help)]
 }
 
+/// What a text file is: a show, a recipe, a trim file, or nothing that is known.
+pub fn kind_of_text(path: &Path) -> Option<&'static str> {
+    let text = read_text(path).ok()?;
+    if is_show(&text) { Some("a show") } else { other_text(&text) }
+}
+
 /// What a text is that is meant to be no show. A show in which something is missing is still one.
 fn other_text(text: &str) -> Option<&'static str> {
     if is_show(text) {

@@ -207,8 +207,7 @@ impl<'a> Events<'a> {
             let more = if *count > 1 { format!(", and {} more", count - 1) } else { String::new() };
             let message = format!("event {}{more}: of setup {one} as much as of setup {other}", event.number);
             let label = format!("clip {}, reel {}", event.clip_name.as_deref().unwrap_or("unnamed"), event.reel);
-            let help =
-                "their looks differ, so it stays as it came; give one of the two a longer name in `clips`";
+            let help = "their looks differ, so it stays as it came; give one of the two a longer name in `clips`";
             let doubt = Diagnostic::warning(&codes::LIST_OF_TWO_SETUPS, message);
             doubts.push(doubt.at(event.place.clone(), label).help(help));
         }

@@ -584,8 +584,8 @@ pub static TABLES: &[Table] = &[
                 "made",
                 "version.made",
                 Default::Text(""),
-                "When, as the machine's clock had it",
-                "\"2026-11-25 14:03\"",
+                "When, as the machine's clock had it, with its distance from UTC; without one, as earlier versions have it, it counts as UTC",
+                "\"2026-11-25 14:03+01:00\"",
             ),
             text(
                 "look_fingerprint",

@@ -30,6 +30,12 @@ fn a_version_stands_beside_the_old_files_and_is_recorded() {
     assert!(show.starts_with(SHOW), "comments and order stay");
     assert!(show.contains("id = \"7b-b\"") && show.contains("from = \"7b\""), "{show}");
     assert!(show.contains("set = [\"white.warmer_mired=29\", \"tone.contrast=1.3\"]"), "{show}");
+    // When it was made, to the minute, with the distance from UTC (ISO 8601): a moment, wherever it is read.
+    let made = show.split_once("made = \"").and_then(|(_, rest)| rest.split_once('"')).expect("it says when").0;
+    assert_eq!(made.len(), "2026-11-28 18:40+01:00".len(), "{made}");
+    let moment: jiff::Timestamp = made.parse().expect("a moment");
+    let minutes = moment.duration_until(jiff::Timestamp::now()).as_mins();
+    assert!((0..10).contains(&minutes), "{made} is {minutes} minutes ago");
     // The next one starts from the newest; one can start from an earlier.
     let (_, document) = change(&set, &["--setup", "7b", "--set", "white.warmer_mired=+1", "--as", "7b-c"]);
     assert_eq!(document["version"]["changed"], "1 mired warmer");
