@@ -1,5 +1,7 @@
 //! `inspect`: what a file of unknown origin does: a cube, a list of steps, a correction.
 
+mod corrections;
+mod grades;
 mod signal;
 
 pub use signal::SignalArguments;
@@ -10,10 +12,9 @@ use super::foreign::{self, Corrections, FileKind, Steps, told};
 use super::reports;
 use super::sketch::{self, Paper};
 use super::verify::kind;
+use grades::Grades;
 use lookwright::compile::levels_in;
 use lookwright::diagnostics::{Diagnostic, codes};
-use lookwright::exchange::correction_facts;
-use lookwright::formats::cdl::Correction;
 use lookwright::formats::cube::{self, CubeFile};
 use lookwright::picture::preview::Applier;
 use lookwright::portrait::Studio;
@@ -36,10 +37,13 @@ Examples:  lookwright inspect from-set.cube
            lookwright inspect from-post.clf                                  its steps, and what the whole does
            lookwright inspect linear.clf --encoding linear --gamut aces2065-1
            lookwright inspect grades.ccc --id 12A
+           lookwright inspect from-post.cc --recipe look.toml                the look's own numbers, or how far from them
+           lookwright inspect from-post.ccc --recipe show.toml               whose numbers of a show's looks
            lookwright inspect cut.edl                                        which events have a correction
 
 A list of steps (Common LUT Format) is evaluated as it stands. One that takes light, as its InputDescriptor or its first step says, is
-never shown as if it took a log signal. A correction (ASC CDL) stands in ACEScct over a plain technical conversion.")]
+never shown as if it took a log signal. A correction (ASC CDL) stands in ACEScct over a plain technical conversion, or that of --recipe.
+What the command line or a list's own descriptors say of camera and display counts before --recipe; comments in a cube after it.")]
 pub struct Arguments {
     /// Cubes, lists of steps (.clf), corrections (.cc, .ccc, .cdl) or edit decision lists (.edl)
     #[arg(required = true, value_name = "FILE")]
@@ -48,6 +52,11 @@ pub struct Arguments {
     /// The one correction that is meant: its id; of an edit decision list an event's number, clip or ASC_CC_XML id
     #[arg(long, value_name = "NAME")]
     id: Option<String>,
+
+    /// The recipe that files are held against, or for corrections a show: a correction is compared with [grade] and seen over the plain
+    /// conversion; a cube or list of steps is seen as the recipe's camera, display and levels
+    #[arg(long, value_name = "RECIPE|SHOW")]
+    recipe: Option<PathBuf>,
 
     /// Write a report on each file: what it does, with pictures and plots (NAME.cube.report.html)
     #[arg(long)]
@@ -102,7 +111,12 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
         return Err(found);
     }
     possible(arguments, &known, &files)?;
-    let doubts: Vec<Diagnostic> = files.iter().flat_map(|(_, file)| file.doubts().iter().cloned()).collect();
+    let grades = arguments.recipe.as_deref().map(Grades::read).transpose()?;
+    if let Some(show) = arguments.recipe.as_ref().filter(|_| grades.as_ref().is_some_and(|grades| grades.is_show)) {
+        only_corrections(show, &files)?;
+    }
+    let mut doubts: Vec<Diagnostic> = grades.iter().flat_map(|grades| grades.warnings.iter().cloned()).collect();
+    doubts.extend(files.iter().flat_map(|(_, file)| file.doubts().iter().cloned()));
     console.warnings(&doubts);
     let mut documents: Vec<Value> = Vec::new();
     // One rendering of the scene serves all reports.
@@ -112,9 +126,18 @@ pub fn run(arguments: &Arguments, console: &Console) -> CommandResult {
     }
     for (path, file) in &files {
         let (mut document, text) = match file {
-            Read::Cube(file) => of_cube(path, file, &known, (arguments, studio.as_ref()), console)?,
-            Read::Steps(steps) => of_steps(path, steps, &known, (arguments, studio.as_ref()), console)?,
-            Read::Corrections(file, kind) => of_corrections(path, (file, *kind), arguments, &known, console)?,
+            Read::Cube(file) => {
+                let known = of_recipe_cube(known, grades.as_ref());
+                of_cube(path, file, &known, (arguments, studio.as_ref()), console)?
+            }
+            Read::Steps(steps) => {
+                let known = of_recipe_steps(known, grades.as_ref(), steps);
+                of_steps(path, steps, &known, (arguments, studio.as_ref()), console)?
+            }
+            Read::Corrections(file, kind) => {
+                let asked = corrections::Asked { id: arguments.id.as_deref(), known: &known, grades: grades.as_ref() };
+                corrections::of_corrections(path, (file, *kind), &asked, console)?
+            }
         };
         if console.is_json() {
             if let Value::Object(fields) = &mut document {
@@ -152,6 +175,36 @@ fn possible(arguments: &Arguments, known: &Assumptions, files: &[(&PathBuf, Read
     });
     let refused: Vec<Diagnostic> = refused.flatten().collect();
     if refused.is_empty() { Ok(()) } else { Err(refused) }
+}
+
+/// A show has many cameras and displays: only corrections, which have neither, are held against one.
+fn only_corrections(path: &Path, files: &[(&PathBuf, Read)]) -> Result<(), Vec<Diagnostic>> {
+    let Some((file, _)) = files.iter().find(|(_, file)| !matches!(file, Read::Corrections(..))) else { return Ok(()) };
+    let (show, file) = (path.display(), file.display());
+    let message = format!("{show} is a show, with cameras and displays of which {file} is seen as one");
+    let help = format!("name a recipe; or ask whose file it is: lookwright identify {file} --among {show}");
+    Err(vec![Diagnostic::error(&codes::CORRECTION_CHOICE, message).help(help)])
+}
+
+/// What is not given of a cube is as the recipe has it.
+fn of_recipe_cube(known: Assumptions, grades: Option<&Grades>) -> Assumptions {
+    let Some(plan) = grades.and_then(Grades::plan) else { return known };
+    let device = &plan.device;
+    Assumptions {
+        camera: known.camera.or(Some(plan.camera)),
+        display: known.display.or(Some(plan.display)),
+        levels: known.levels.or(Some((device.input_levels, device.output_levels))),
+    }
+}
+
+/// The same of a list of steps, whose own descriptors count before; a list that takes light or gives no picture stays one, and levels are
+/// nothing to it.
+fn of_recipe_steps(known: Assumptions, grades: Option<&Grades>, steps: &Steps) -> Assumptions {
+    let Some(plan) = grades.and_then(Grades::plan) else { return known };
+    let declared = &steps.declared;
+    let camera = Some(plan.camera).filter(|_| declared.camera().is_none() && steps.light_gamut(None).is_none());
+    let display = Some(plan.display).filter(|_| declared.display().is_none() && declared.no_picture().is_none());
+    Assumptions { camera: known.camera.or(camera), display: known.display.or(display), levels: known.levels }
 }
 
 type Asked<'a> = (&'a Arguments, Option<&'a Studio>);
@@ -238,63 +291,6 @@ fn of_steps(
 
 fn reported(report: Option<PathBuf>) -> String {
     report.map_or(String::new(), |report| format!("\n  report       {}\n", report.display()))
-}
-
-fn of_corrections(
-    path: &Path,
-    (file, kind): (&Corrections, FileKind),
-    arguments: &Arguments,
-    known: &Assumptions,
-    console: &Console,
-) -> Result<(Value, String), Vec<Diagnostic>> {
-    let plain = foreign::technical(known.display)?.plan;
-    let facts = |one: &Correction| {
-        let found = correction_facts(&plain, one.cdl);
-        found.map_err(|faults| faults.into_iter().map(|fault| *fault.diagnostic).collect::<Vec<Diagnostic>>())
-    };
-    let chosen = file.named(path, arguments.id.as_deref())?;
-    let mut text = String::new();
-    let _ = writeln!(text, "  file         {}", told::kind(file, kind));
-    let (mut events, mut corrections) = (Vec::new(), Vec::new());
-    if let Some(list) = &file.events {
-        let _ = writeln!(text, "  title        {}", if list.title.is_empty() { "none" } else { &list.title });
-        let none = file.candidates.iter().filter(|one| one.correction.is_none()).count();
-        let _ = writeln!(text, "  corrections  {none} of {} events have none of their own", file.candidates.len());
-        let _ =
-            writeln!(text, "\n  event  clip                     track how   source in–out            programme in–out");
-    }
-    for description in &file.notes.descriptions {
-        let _ = writeln!(text, "  described    {description}");
-    }
-    for one in &chosen {
-        let found = one.correction.as_ref().map(&facts).transpose()?;
-        if let Some(event) = &one.event {
-            told::event(&mut text, event, found.as_ref());
-            events.push(told::event_json(event, found.as_ref()));
-        }
-        // Of a list, only an event that was asked for is told at length.
-        if let (Some(correction), Some(found)) = (&one.correction, &found)
-            && (one.event.is_none() || arguments.id.is_some())
-        {
-            text.push('\n');
-            told::correction(&mut text, correction, found, console);
-            corrections.push(told::correction_json(correction, found));
-        }
-    }
-    let document = match &file.events {
-        Some(list) => {
-            json!({ "format": "edl", "title": list.title, "events": events, "seen_through": "plain technical conversion" })
-        }
-        None => json!({
-            "format": "asc-cdl",
-            "descriptions": file.notes.descriptions,
-            "input_description": file.notes.input_description,
-            "viewing_description": file.notes.viewing_description,
-            "corrections": corrections,
-            "seen_through": "plain technical conversion",
-        }),
-    };
-    Ok((document, text))
 }
 
 fn text(file: &CubeFile, inspection: &Inspection, console: &Console) -> String {

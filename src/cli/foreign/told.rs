@@ -73,8 +73,8 @@ pub fn numbers_json(cdl: &Cdl) -> Value {
     json!({ "slope": cdl.slope, "offset": cdl.offset, "power": cdl.power, "saturation": cdl.saturation })
 }
 
-/// A correction and what it does.
-pub fn correction(text: &mut String, one: &Correction, facts: &CorrectionFacts, console: &Console) {
+/// A correction and what it does, seen through some conversion.
+pub fn correction(text: &mut String, one: &Correction, (facts, through): (&CorrectionFacts, &str), console: &Console) {
     let id = if one.id.is_empty() { "without an id" } else { &one.id };
     let _ = writeln!(text, "  correction   {}", console.emphasise(Emphasis::Strong, id));
     paragraphs(text, "described", &one.descriptions);
@@ -88,11 +88,11 @@ pub fn correction(text: &mut String, one: &Correction, facts: &CorrectionFacts, 
     let _ = writeln!(text, "  identity     {identity}");
     let _ = writeln!(text, "  does         {}", console.emphasise(Emphasis::Strong, &facts.words));
     if !facts.identity {
-        greys(text, facts);
+        greys(text, facts, through);
     }
 }
 
-fn greys(text: &mut String, facts: &CorrectionFacts) {
+fn greys(text: &mut String, facts: &CorrectionFacts, through: &str) {
     let _ = writeln!(
         text,
         "  {:>6}  {:>8}  {:>20}  {:>20}  {:>8}  {:>8}",
@@ -121,7 +121,7 @@ fn greys(text: &mut String, facts: &CorrectionFacts) {
     }
     let _ = writeln!(
         text,
-        "  greys in ACEScct: stops behind the correction; 10-bit codes through the plain technical conversion; casts from white"
+        "  greys in ACEScct: stops behind the correction; 10-bit codes through the {through}; casts from white"
     );
 }
 
