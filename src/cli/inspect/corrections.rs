@@ -29,9 +29,9 @@ struct Seen {
 }
 
 impl Asked<'_> {
-    fn see(&self, plain: &Plan, one: &Correction) -> Result<Seen, Vec<Diagnostic>> {
-        let held = self.grades.map(|grades| grades.hold(one)).transpose()?;
-        let own = self.grades.and_then(|grades| grades.seen_through(one)).cloned();
+    fn see(&self, plain: &Plan, one: &Correction, is_event: bool) -> Result<Seen, Vec<Diagnostic>> {
+        let held = self.grades.map(|grades| grades.hold(one, is_event)).transpose()?;
+        let own = self.grades.and_then(|grades| grades.seen_through(one, is_event)).cloned();
         let through = if own.is_some() { "plain conversion of --recipe" } else { "plain technical conversion" };
         let mut plan = own.unwrap_or_else(|| plain.clone());
         plan.display = self.known.display.unwrap_or(plan.display);
@@ -54,7 +54,7 @@ pub fn of_corrections(
     let mut text = head(file, kind);
     let (mut events, mut corrections) = (Vec::new(), Vec::new());
     for one in &chosen {
-        let seen = one.correction.as_ref().map(|one| asked.see(&plain, one)).transpose()?;
+        let seen = one.correction.as_ref().map(|it| asked.see(&plain, it, one.event.is_some())).transpose()?;
         if let Some(event) = &one.event {
             let facts = seen.as_ref().map(|seen| &seen.facts);
             told::event(&mut text, event, facts);

@@ -72,9 +72,10 @@ impl Grades {
         self.looks.first().filter(|_| !self.is_show).map(|look| &look.plan)
     }
 
-    /// The look that a correction belongs to: the only one, else that of its id, else one of the same numbers.
-    fn look_of(&self, correction: &Correction) -> Option<&Graded> {
-        let id = canonical_name(&correction.id);
+    /// The look that a correction belongs to: the only one, else that of its id, else one of the same numbers. The id of an event's is its
+    /// number, and names no look.
+    fn look_of(&self, correction: &Correction, is_event: bool) -> Option<&Graded> {
+        let id = if is_event { String::new() } else { canonical_name(&correction.id) };
         let same = |look: &&Graded| told::same_numbers(&correction.cdl, &look.plan.grade).is_some();
         self.looks
             .first()
@@ -84,15 +85,15 @@ impl Grades {
     }
 
     /// The look whose plain conversion a correction is seen through.
-    pub fn seen_through(&self, correction: &Correction) -> Option<&Plan> {
-        self.look_of(correction).map(|look| &look.plan)
+    pub fn seen_through(&self, correction: &Correction, is_event: bool) -> Option<&Plan> {
+        self.look_of(correction, is_event).map(|look| &look.plan)
     }
 
     /// Holds a correction against the look that it belongs to.
-    pub fn hold(&self, correction: &Correction) -> Result<Held, Vec<Diagnostic>> {
+    pub fn hold(&self, correction: &Correction, is_event: bool) -> Result<Held, Vec<Diagnostic>> {
         let cdl = &correction.cdl;
         let among = self.looks.len();
-        let Some(look) = self.look_of(correction) else {
+        let Some(look) = self.look_of(correction, is_event) else {
             let (differences, also) = (Vec::new(), Vec::new());
             return Ok(Held { name: None, same: None, differences, apart: None, also, among });
         };
@@ -121,7 +122,7 @@ fn apart(plan: &Plan, one: Cdl, other: Cdl) -> Result<[f64; 2], Vec<Diagnostic>>
 impl Held {
     /// One line, for an event of a list.
     pub fn line(&self) -> String {
-        let also = if self.also.is_empty() { String::new() } else { format!("; so has {}", self.also.join(", ")) };
+        let also = if self.also.is_empty() { String::new() } else { format!("; {} too", self.also.join(", ")) };
         match (&self.name, self.same, self.apart) {
             (Some(name), Some(how), _) => format!("the numbers are those of {name}, {how}{also}"),
             (Some(name), None, Some([mean, most])) => {
