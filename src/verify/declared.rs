@@ -1,7 +1,7 @@
 //! What a list of steps takes and gives: the words of its descriptors, and what its steps tell where those say nothing.
 
+use super::display_words;
 use crate::colour::canonical_name;
-use crate::colour::displays::DisplayEncoding;
 use crate::colour::encodings::{Curve, ENCODINGS, Encoding, Functions};
 use crate::colour::gamuts::{self, ACES2065_1, ACESCG, GAMUTS, Gamut};
 use crate::formats::clf::{LogStyle, Operation, ProcessList};
@@ -44,7 +44,11 @@ impl Carried {
                 let primaries = gamut.map_or("in primaries that nothing names".to_owned(), |gamut| gamut.id.to_owned());
                 format!("light, linear / {primaries}")
             }
-            Self::Display(target) => format!("a display's signal, {} / {}", target.encoding.id(), target.gamut.id),
+            Self::Display(target) => {
+                let peak =
+                    if target.encoding.needs_peak() { format!(", {} cd/m²", target.peak_nits) } else { String::new() };
+                format!("a display's signal, {} / {}{peak}", target.encoding.id(), target.gamut.id)
+            }
             Self::Unknown => "a signal; nothing says which".to_owned(),
         }
     }
@@ -81,6 +85,9 @@ pub struct Declared {
     pub input: (Carried, KnownBy),
     /// What comes out.
     pub output: (Carried, KnownBy),
+    /// Whether what comes out is for a display whose signal depends on the luminance of its white, and the descriptor names none: 1000 cd/m²
+    /// is taken.
+    pub peak_is_taken: bool,
 }
 
 impl Declared {
@@ -90,6 +97,7 @@ impl Declared {
         Self {
             input: end(described(&list.input), || takes_light(list)),
             output: end(described_output(&list.output), || gives_light(list)),
+            peak_is_taken: peak_is_taken(&list.output),
         }
     }
 
@@ -137,18 +145,54 @@ fn end(said: Carried, is_light: impl Fn() -> bool) -> (Carried, KnownBy) {
     (Carried::Unknown, KnownBy::Nothing)
 }
 
-/// What the descriptor of an input names: a published encoding, light, a display. An encoding counts before the word "linear".
+/// What the descriptor of an input names: a published encoding, light, a display. An encoding counts before the word "linear", and what is
+/// named before "to" before what it leads to.
 #[must_use]
 pub fn described(text: &str) -> Carried {
-    let words = words_of(text);
-    log_signal(&words).or_else(|| light(&words)).or_else(|| display(&words)).unwrap_or(Carried::Unknown)
+    let before = split_at_word(text, "to").map(|[before, _]| before);
+    either(before, text, |text| {
+        let words = words_of(text);
+        log_signal(&words).or_else(|| light(&words)).or_else(|| display(text)).unwrap_or(Carried::Unknown)
+    })
 }
 
-/// What that of an output names: a display counts first, for "BT.1886, from S-Log3" is one.
+/// What that of an output names: the encoding of a display counts first, for "BT.1886, from S-Log3" is one; the primaries of a display alone
+/// come last, for "linear BT.709" is light. What stands behind "to", or before "from", counts before the rest.
 #[must_use]
 pub fn described_output(text: &str) -> Carried {
-    let words = words_of(text);
-    display(&words).or_else(|| log_signal(&words)).or_else(|| light(&words)).unwrap_or(Carried::Unknown)
+    either(output_part(text), text, |text| {
+        let words = words_of(text);
+        let encoded = display_words::by_encoding(text).map(|named| Carried::Display(named.target));
+        encoded
+            .or_else(|| log_signal(&words))
+            .or_else(|| light(&words))
+            .or_else(|| display(text))
+            .unwrap_or(Carried::Unknown)
+    })
+}
+
+/// The part of an output's descriptor that is about what comes out.
+fn output_part(text: &str) -> Option<&str> {
+    let behind = split_at_word(text, "to").map(|[_, behind]| behind);
+    behind.or_else(|| split_at_word(text, "from").map(|[before, _]| before))
+}
+
+/// What a part of a text says, else the whole.
+fn either(part: Option<&str>, text: &str, say: impl Fn(&str) -> Carried) -> Carried {
+    let said = part.map(&say).filter(|said| !matches!(said, Carried::Unknown));
+    said.unwrap_or_else(|| say(text))
+}
+
+/// A text before and behind a word that stands alone in it.
+fn split_at_word<'a>(text: &'a str, word: &str) -> Option<[&'a str; 2]> {
+    let found = text.split_whitespace().find(|one| one.eq_ignore_ascii_case(word))?;
+    let at = found.as_ptr().addr() - text.as_ptr().addr();
+    Some([&text[..at], &text[at + found.len()..]])
+}
+
+fn peak_is_taken(text: &str) -> bool {
+    let named = output_part(text).and_then(display_words::by_encoding).or_else(|| display_words::by_encoding(text));
+    named.is_some_and(|named| named.peak_is_taken)
 }
 
 fn words_of(text: &str) -> Vec<&str> {
@@ -174,15 +218,10 @@ fn light(words: &[&str]) -> Option<Carried> {
     (is_linear || is_aces).then_some(Carried::Light(gamut))
 }
 
-fn display(words: &[&str]) -> Option<Carried> {
-    let encoding = longest(words, DisplayEncoding::find)?;
-    let usual = if encoding == DisplayEncoding::Hlg { "bt2020" } else { "bt709" };
-    let named = longest(words, gamut_of);
-    let of_display = named.filter(|gamut| crate::recipe::parameter::DISPLAY_GAMUTS.contains(&gamut.id));
-    let gamut = of_display.or_else(|| gamuts::find(usual))?;
-    let peak = number_before(words, &["cdm²", "cdm2", "cd", "nits"]).filter(|peak| *peak > 0.0);
-    let peak_nits = if encoding.needs_peak() { peak? } else { peak.unwrap_or(100.0) };
-    Some(Carried::Display(DisplayTarget { encoding, gamut, peak_nits }))
+/// A display, by its encoding or else by its primaries.
+fn display(text: &str) -> Option<Carried> {
+    let named = display_words::by_encoding(text).or_else(|| display_words::by_gamut(text))?;
+    Some(Carried::Display(named.target))
 }
 
 /// What the longest run of words names.
@@ -220,13 +259,6 @@ fn curve(encoding: &'static Encoding, words: &[&str]) -> Option<Curve> {
         Functions::Fixed { .. } => Curve::new(encoding, None).ok(),
         Functions::ByExposureIndex { .. } => Curve::new(encoding, Some(index?)).ok(),
     }
-}
-
-fn number_before(words: &[&str], units: &[&str]) -> Option<f64> {
-    words.windows(2).find_map(|pair| {
-        let unit = canonical_name(pair[1]);
-        units.contains(&unit.as_str()).then(|| pair[0].parse().ok()).flatten()
-    })
 }
 
 /// Whether the first step that tells takes light: a logarithm, or a table over half floats.

@@ -9,6 +9,7 @@
 pub mod comparison;
 mod cut;
 mod declared;
+mod display_words;
 mod grey;
 mod grid;
 mod held;

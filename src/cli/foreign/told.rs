@@ -31,6 +31,12 @@ pub fn steps(text: &mut String, steps: &Steps, inspection: &Inspection) {
         if !words.is_empty() {
             let _ = writeln!(text, "               \"{words}\"");
         }
+        if end == "gives" && steps.declared.peak_is_taken {
+            let _ = writeln!(
+                text,
+                "               it names no luminance of white: 1000 cd/m² are taken; --display and --peak-nits say otherwise"
+            );
+        }
     }
     for (place, step) in inspection.steps.iter().enumerate() {
         let head = if place == 0 { "steps" } else { "" };
@@ -56,7 +62,9 @@ fn paragraphs(text: &mut String, head: &str, paragraphs: &[String]) {
 /// The ends of a list for a JSON document.
 pub fn ends(steps: &Steps) -> Value {
     let end = |words: &str, (carried, how): &(lookwright::verify::Carried, lookwright::verify::KnownBy)| json!({ "descriptor": words, "is": carried.words(), "light": carried.is_light(), "known": how });
-    json!({ "takes": end(&steps.list.input, &steps.declared.input), "gives": end(&steps.list.output, &steps.declared.output) })
+    let mut gives = end(&steps.list.output, &steps.declared.output);
+    gives["peak_is_taken"] = json!(steps.declared.peak_is_taken);
+    json!({ "takes": end(&steps.list.input, &steps.declared.input), "gives": gives })
 }
 
 /// The ten numbers, a line for each kind.
