@@ -34,7 +34,9 @@ mod versions;
 
 pub use causes::Cause;
 pub use lists::look_at_lists;
-pub use manifest::{CdlNote, FitNote, ListNote, LookNote, LutNote, MANIFEST, Manifest, PostNote, Reference, Superseded};
+pub use manifest::{
+    CdlNote, FitNote, ListNote, LookNote, LutNote, MANIFEST, Manifest, PostNote, Reference, Superseded,
+};
 pub use pack::{Options, Page, finish, key_of_setup, pack};
 pub use parts::{PartKey, part_stem};
 pub use post::{POST_SIZE, PostLook, cube_bytes};
