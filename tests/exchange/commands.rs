@@ -261,6 +261,8 @@ fn correction(id: &str, slope: &str) -> String {
 
 const XML: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n";
 
+const SMALL_CUBE: &str = "LUT_3D_SIZE 2\n0 0 0\n1 0 0\n0 1 0\n1 1 0\n0 0 1\n1 0 1\n0 1 1\n1 1 1\n";
+
 fn corrections() -> Folder {
     let folder = Folder::new();
     let one = correction("12A", "1.1 1.0 0.9").replace("id=", "xmlns=\"urn:ASC:CDL:v1.01\" id=");
@@ -375,6 +377,122 @@ fn the_events_of_a_list_are_told() {
     }
 }
 
+/// Another saturation by a hundredth differs as `compare` says; numbers rounded to six decimals are still the same.
+#[test]
+fn a_correction_is_held_against_the_grade_of_a_recipe() {
+    let folder = corrections();
+    let of = |arguments: &str| folder.json(0, &format!("inspect {arguments}"))["files"][0].clone();
+    let same = of("grade.cc --recipe more.toml");
+    assert_eq!(same["seen_through"], "plain conversion of --recipe");
+    let grade = &same["corrections"][0]["grade"];
+    assert_eq!(
+        (&grade["agrees"], &grade["differences"], grade["max_de"].is_null()),
+        (&"exactly".into(), &serde_json::json!([]), true)
+    );
+    let rounded =
+        std::fs::read_to_string(folder.path("grade.cc")).expect("there").replace("1.1 1.0 0.9", "1.1000004 1.0 0.9");
+    folder.write("rounded.cc", &rounded);
+    assert_eq!(of("rounded.cc --recipe grade.toml")["corrections"][0]["grade"]["agrees"], "to six decimals");
+    let grade = of("both.ccc --id 13B --recipe grade.toml")["corrections"][0]["grade"].clone();
+    assert!(grade["agrees"].is_null() && grade["differences"][0]["key"] == "grade.slope", "{grade}");
+    let compared = folder.json(0, "compare both.ccc both.ccc --id 13B --id 12A --recipe grade.toml");
+    assert_eq!(grade["max_de"], compared["comparison"]["max_de"]);
+    let text = folder.text(0, "inspect both.ccc --id 13B --recipe grade.toml");
+    assert!(text.contains("slope: here [1, 1, 1], in [grade] [1.1, 1, 0.9]"), "{text}");
+    // Of a list, beside each event that has one.
+    let events = of("cut.edl --recipe grade.toml")["events"].clone();
+    assert_eq!((&events[0]["grade"]["agrees"], events[1].get("grade")), (&"exactly".into(), None));
+    // Without a recipe nothing is said of one.
+    assert!(of("grade.cc")["corrections"][0].get("grade").is_none());
+}
+
+#[test]
+fn a_correction_finds_its_look_in_a_show() {
+    let folder = corrections();
+    let looks = ["12A", "deck"].map(|id| {
+        format!("[[look]]\nid = \"{id}\"\nrecipe = \"{}.toml\"\n", if id == "deck" { "plain" } else { "grade" })
+    });
+    folder.write("plain.toml", PLAIN).write(
+        "show.toml",
+        &format!(
+            "lookwright = 1\n[show]\nname = \"Tidewater\"\n[[camera]]\nid = \"a\"\nencoding = \"s-log3\"\ngamut = \"s-gamut3.cine\"\n\
+             [[monitor]]\nid = \"m\"\n{}",
+            looks.concat()
+        ),
+    );
+    let of = |arguments: &str| folder.json(0, &format!("inspect {arguments} --recipe show.toml"))["files"][0].clone();
+    // By its id, whatever its numbers; by its numbers, whatever its id; by neither.
+    let grade = |file: &Value, place: usize| file["corrections"][place]["grade"].clone();
+    assert_eq!(grade(&of("grade.cc"), 0)["of"], "12a");
+    let text = std::fs::read_to_string(folder.path("grade.cc")).expect("there");
+    folder
+        .write("other.cc", &text.replace("12A", "x"))
+        .write("none.cc", &text.replace("12A", "x").replace("1.1 ", "1.2 "));
+    folder.write("named.cc", &text.replace("1.1 ", "1.2 "));
+    assert_eq!(
+        (grade(&of("other.cc"), 0)["of"].clone(), grade(&of("named.cc"), 0)["of"].clone()),
+        ("12a".into(), "12a".into())
+    );
+    assert!(grade(&of("named.cc"), 0)["agrees"].is_null() && grade(&of("none.cc"), 0)["of"].is_null());
+    assert_eq!(of("cut.edl")["events"][0]["grade"]["of"], "12a");
+    // A cube has a camera and a display, of which a show has several.
+    folder.write("small.cube", SMALL_CUBE);
+    let refused = folder.text(2, "inspect small.cube --recipe show.toml");
+    assert!(refused.contains("identify small.cube --among show.toml"), "{refused}");
+}
+
+/// What the command line says counts before the recipe, and a list's own descriptors too.
+#[test]
+fn files_are_seen_as_the_recipe_that_is_named() {
+    let folder = corrections();
+    folder.write("small.cube", SMALL_CUBE).write("light.clf", &list("linear ACEScg", "sRGB", &to_display(&to_bt709())));
+    folder.write("bare.clf", &list("", "", &(s_log3_decode() + &to_display(&to_bt709()))));
+    folder.write("hdr.toml", &PLAIN.replace("bt1886", "gamma26").replace("bt709", "p3-d65"));
+    let of = |arguments: &str| folder.json(0, &format!("inspect {arguments} --recipe hdr.toml"))["files"][0].clone();
+    for (arguments, camera, display) in [
+        ("small.cube", "s-log3", "gamma26"),
+        ("small.cube --encoding logc4", "logc4", "gamma26"),
+        ("small.cube --display srgb", "s-log3", "srgb"),
+        ("bare.clf", "s-log3", "gamma26"),
+        ("light.clf", "acescct", "srgb"),
+    ] {
+        let found = of(arguments);
+        assert_eq!(
+            (&found["camera"]["encoding"], &found["display"]["encoding"]),
+            (&camera.into(), &display.into()),
+            "{arguments}"
+        );
+    }
+    assert_eq!(of("light.clf")["light"], "acescg");
+}
+
+/// What the descriptors say of a display, by spellings that the trade has; more of them beside the table in `src/verify/display_words.rs`.
+#[test]
+fn a_list_s_display_is_known_by_the_trade_s_spellings() {
+    let folder = Folder::new();
+    let steps = s_log3_decode() + &to_display(&to_bt709());
+    for (words, is) in [
+        ("ITU-R BT.709", "a display's signal, bt1886 / bt709"),
+        ("Rec.709, from S-Log3", "a display's signal, bt1886 / bt709"),
+        ("S-Log3 to sRGB", "a display's signal, srgb / srgb"),
+        ("Rec.2020/PQ 600 nits", "a display's signal, pq / bt2020, 600 cd/m²"),
+        ("Rec.709 primaries, linear", "light, linear / bt709"),
+        ("S-Log3 / Rec.709", "a camera's signal, s-log3 / bt709"),
+    ] {
+        folder.write("list.clf", &list("S-Log3 / S-Gamut3.Cine", words, &steps));
+        let ends = folder.json(0, "inspect list.clf")["files"][0]["ends"].clone();
+        assert_eq!((&ends["gives"]["is"], &ends["gives"]["known"]), (&is.into(), &"descriptor".into()), "{words}");
+        assert_eq!(ends["gives"]["peak_is_taken"], false, "{words}");
+    }
+    folder.write("list.clf", &list("S-Log3 / S-Gamut3.Cine", "Rec.2020/PQ", &steps));
+    assert!(folder.text(0, "inspect list.clf").contains("1000 cd/m² are taken"));
+    folder.write("other.clf", &list("S-Log3 / S-Gamut3.Cine", "Rec.709", &steps));
+    let said = folder.json(0, "compare list.clf other.clf");
+    assert!(said["a"]["seen_as"].as_str().is_some_and(|seen| seen.contains("pq / bt2020")), "{}", said["a"]);
+    let text = folder.text(0, "compare list.clf other.clf");
+    assert_eq!(text.matches("as the list's descriptors say").count(), 2, "{text}");
+}
+
 #[test]
 fn pixels_are_those_of_the_steps() {
     let folder = Folder::new();
@@ -412,7 +530,7 @@ fn what_cant_be_done_is_refused_with_a_reason() {
         &format!("{XML}<ColorCorrectionCollection xmlns=\"urn:ASC:CDL:v1.01\"></ColorCorrectionCollection>"),
     );
     folder.write("odd.clf", &list("", "", &format!("<Sharpen {FLOAT}/>")));
-    folder.write("small.cube", "LUT_3D_SIZE 2\n0 0 0\n1 0 0\n0 1 0\n1 1 0\n0 0 1\n1 0 1\n0 1 1\n1 1 1\n");
+    folder.write("small.cube", SMALL_CUBE);
     for (code, arguments, said) in [
         (2, "inspect cube.clf", "LW0330"),
         (2, "inspect odd.clf", "LW03"),
