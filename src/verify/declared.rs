@@ -240,7 +240,8 @@ fn encoding_of(name: &str) -> Option<&'static Encoding> {
 
 fn gamut_of(name: &str) -> Option<&'static Gamut> {
     // "srgb" names an encoding as well as its primaries, which are those of BT.709.
-    GAMUTS.iter().copied().find(|gamut| is_called(name, gamut.id, gamut.name)).or_else(|| gamuts::find(name))
+    let published = GAMUTS.iter().copied().find(|gamut| is_called(name, gamut.id, gamut.name));
+    published.or_else(|| gamuts::find(name)).or_else(|| display_words::gamut_called(name))
 }
 
 fn own(named: Option<&'static Gamut>, encoding: &Encoding) -> &'static Gamut {

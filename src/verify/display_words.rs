@@ -69,6 +69,11 @@ pub(super) struct Named {
     pub peak_is_taken: bool,
 }
 
+/// The primaries of displays that go by a name.
+pub(super) fn gamut_called(name: &str) -> Option<&'static Gamut> {
+    longest(&[name], &GAMUTS)
+}
+
 /// The display whose encoding stands in a text.
 pub(super) fn by_encoding(text: &str) -> Option<Named> {
     let pieces = pieces(text);
