@@ -18,6 +18,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
+/// Whether every combination is to be tried (`LOOKWRIGHT_THOROUGH`). An ordinary run has each part of them at least once, the same
+/// ones every time.
+pub fn thorough() -> bool {
+    std::env::var_os("LOOKWRIGHT_THOROUGH").is_some_and(|value| !value.is_empty())
+}
+
 /// Path of a file in `tests/data/`.
 pub fn data_path(name: &str) -> PathBuf {
     PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data")).join(name)

@@ -91,13 +91,16 @@ def check_look(name, light, folder):
     table = Tally(f"{name}: photograph through preview (numpy look at the nodes, colour-science between)", TABLE_CODES, "16-bit codes")
     mean = Tally(f"{name}: photograph at 33 points, mean (numpy look)", MEAN_DE, "dE2000")
     gain = Tally(f"{name}: mean dE2000 at 65 points", SHARE_OF_65_POINTS, "of that at 33 points")
+    tables = {size: compiled(reference, path, size, folder) for size in (33, 65)}
     for stops in EXPOSURES:
         source = folder / f"{name}{stops:+.0f}.png"
         frame = recorded(light, stops, reference.r["camera"])
         pictures.write_png16(source, frame)
         means = []
-        for size in (33, 65):
-            error = one_preview(reference, path, size, frame, source, folder, table)
+        for size, (cube, nodes) in tables.items():
+            shot = folder / f"{source.stem}-{size}"
+            ours = pictures.preview(cube, path, source, shot).reshape(-1, 3) / 65535
+            error = one_preview(reference, nodes, frame, ours, shot.name, table)
             means.append(error.mean())
             print(
                 f"       {name}, {stops:+.0f} stops, {size} points: dE2000 mean {error.mean():.3f},"
@@ -108,15 +111,18 @@ def check_look(name, light, folder):
     return [table, mean, gain]
 
 
-def one_preview(reference, path, size, frame, source, folder, table):
-    """Previews one frame at one size; adds to the table's tally, and gives the CIEDE2000 of every pixel."""
+def compiled(reference, path, size, folder):
+    """The LUT of a size, and the look's exact values at its nodes."""
+    cube = compile_recipe(path, folder / str(size), "--size", size, verify=False)["file"]
+    return cube, reference.output(node_inputs(size)).reshape(size, size, size, 3).transpose(2, 1, 0, 3)
+
+
+def one_preview(reference, nodes, frame, ours, name, table):
+    """Holds one preview against the nodes; adds to the table's tally, and gives the CIEDE2000 of every pixel against the look."""
     lut = reference.r["lut"]
-    cube = compile_recipe(path, folder, "--size", size, verify=False)["file"]
-    ours = pictures.preview(cube, path, source, folder / f"{source.stem}-{size}").reshape(-1, 3) / 65535
     u = lut_input(frame.reshape(-1, 3) / 65535, lut)
-    nodes = reference.output(node_inputs(size)).reshape(size, size, size, 3).transpose(2, 1, 0, 3)
     interpolated = shown(colour.algebra.table_interpolation_tetrahedral(u, nodes), lut)
-    table.add(ours * 65535, np.clip(interpolated, 0, 1) * 65535, lambda at: f"{source.stem}, {size} points, pixel {at // 3}")
+    table.add(ours * 65535, np.clip(interpolated, 0, 1) * 65535, lambda at: f"{name} points, pixel {at // 3}")
     exact = shown(reference.output(u), lut)
     return colour.difference.delta_E_CIE2000(display_lab(reference, exact), display_lab(reference, ours))
 
