@@ -209,7 +209,7 @@ fn srgb_encode(light: f64) -> f64 {
     }
 }
 
-/// A row of sRGB light to signal, within 1e-15 of the same alone; light below 0 is left as it is.
+/// A row of sRGB light to signal, within 1e-14 of the same alone; light below 0 is left as it is.
 #[multiversion::multiversion(targets("x86_64+avx2"))]
 pub(crate) fn srgb_encode_row(row: &mut [f64]) {
     for value in row {
