@@ -4,9 +4,6 @@
 //! The expectations are this project's own promises (docs, START-HERE, the commands' help); what the files mean is held against other
 //! programs and an independent implementation in `tests/python/exchange.py`.
 
-#[path = "../common/mod.rs"]
-mod common;
-
 mod kit;
 mod lists;
 mod pack;

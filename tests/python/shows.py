@@ -214,10 +214,10 @@ class Readers:
             faults.append(f"{len(rows)} rows for {job.size} points a side")
         self.bytes.add(len(faults), 0, f"{job.name} {faults}" if faults else job.name)
         if not faults:
-            self.hold_values(job, path, rows)
+            self.hold_values(job, path, data, rows)
         return rows
 
-    def hold_values(self, job, path, rows):
+    def hold_values(self, job, path, data, rows):
         inputs = node_inputs(job.size)
         look = job.reference(self.folder)
         meant = (repr(look.r), repr(look.camera_trim), repr(look.variant), job.size)
@@ -226,7 +226,6 @@ class Readers:
         expected = self.references[meant]
         self.nodes.add(rows, expected, lambda at: f"{job.name}, input {np.round(inputs[at // 3], 4)}")
         table = rows.reshape(*[job.size] * 3, 3).transpose(2, 1, 0, 3)
-        data = path.read_bytes()
         if data not in self.tables:
             self.tables[data] = colour.io.read_LUT(str(path)).table
         self.read.add(self.tables[data], table, job.name)
