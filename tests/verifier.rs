@@ -11,6 +11,7 @@ use lookwright::formats::cube::{self, Header, Tables};
 use lookwright::lut::{Domain, Interpolation, Table3};
 use lookwright::maths::{Rgb, exp10, log2, pow};
 use lookwright::verify::Verification;
+use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 
 /// Looks of the test: neutral, tinted, one that depends on the exposure index, legal levels both ways.
@@ -206,8 +207,8 @@ impl HoldNodes for Prepared {
 
 #[test]
 fn known_mistakes_fail_and_are_called_by_their_name() {
-    let mut report = Report::default();
-    for (look, recipe, overrides) in LOOKS {
+    let rows = LOOKS.into_par_iter().flat_map_iter(|(look, recipe, overrides)| {
+        let mut report = Report::default();
         let one = prepared(recipe, overrides);
         let table = compiled(&one);
         let size = table.size();
@@ -273,8 +274,9 @@ fn known_mistakes_fail_and_are_called_by_their_name() {
             let other = compiled(&prepared(recipe, &other_overrides));
             report.caught(look, kind, &one, &other, &[words]);
         }
-    }
-    report.print();
+        report.0
+    });
+    Report(rows.collect()).print();
 }
 
 /// Files that another setting makes: what it is, the setting, and what the suspicion must say.

@@ -364,7 +364,7 @@ impl Reader<'_> {
     fn size(&self, path: &str) -> usize {
         let number = match (self.value(path), default(path)) {
             (Some(Value::Integer(number)), _) | (None, Default::Integer(number)) => *number,
-            _ => unreachable_default(path),
+            _ => no_default(path),
         };
         usize::try_from(number).unwrap_or(0)
     }
@@ -380,7 +380,7 @@ impl Reader<'_> {
     fn flag(&self, path: &str) -> bool {
         match (self.value(path), default(path)) {
             (Some(Value::Flag(flag)), _) | (None, Default::Flag(flag)) => *flag,
-            _ => unreachable_default(path),
+            _ => no_default(path),
         }
     }
 
@@ -388,7 +388,7 @@ impl Reader<'_> {
         match (self.value(path), default(path)) {
             (Some(Value::Triple(triple)), _) => *triple,
             (None, Default::Triple(each)) => [*each; 3],
-            _ => unreachable_default(path),
+            _ => no_default(path),
         }
     }
 
@@ -397,7 +397,7 @@ impl Reader<'_> {
             (Some(Value::Matrix(matrix)), _) => *matrix,
             (None, Default::Identity) => Trim::IDENTITY.matrix,
             (None, Default::Zeros) => Trim::IDENTITY.root,
-            _ => unreachable_default(path),
+            _ => no_default(path),
         }
     }
 
@@ -440,12 +440,11 @@ fn default(path: &str) -> &'static Default {
 pub(super) fn default_number(path: &str) -> f64 {
     match default(path) {
         Default::Number(number) => *number,
-        _ => unreachable_default(path),
+        _ => no_default(path),
     }
 }
 
-/// The declarations and this file disagree, which `every_default_has_the_type_that_is_read` would show.
-fn unreachable_default<T: std::default::Default>(_path: &str) -> T {
-    debug_assert!(false, "no default of the right type for {_path}");
-    T::default()
+/// What is declared and what is read here disagree: every recipe would show it, and none is computed from a guess.
+fn no_default(path: &str) -> ! {
+    unreachable!("{path} has no default of the type that is read")
 }

@@ -34,7 +34,7 @@ LUMA = np.array([0.2126, 0.7152, 0.0722])
 
 def written():
     """The folder with fresh files."""
-    command = ["cargo", "test", "--quiet", "--locked", "--test", "exchange", "files_for_other_readers"]
+    command = ["cargo", "test", "--release", "--quiet", "--locked", "--test", "exchange", "files_for_other_readers"]
     subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
     metadata = subprocess.run(
         ["cargo", "metadata", "--no-deps", "--format-version", "1", "--offline"], cwd=ROOT, check=True, capture_output=True

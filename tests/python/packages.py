@@ -17,7 +17,7 @@ TEST = "round_trips::other_programs_accept_the_archive_and_the_checksums"
 
 def made(folder):
     """Has the test program write tidewater.zip and the folder tidewater, and gives both paths."""
-    command = ["cargo", "test", "--quiet", "--locked", "--test", "package", "--", "--exact", TEST]
+    command = ["cargo", "test", "--release", "--quiet", "--locked", "--test", "package", "--", "--exact", TEST]
     environment = {**os.environ, "LOOKWRIGHT_PACKAGES_IN": str(folder), "CARGO_TARGET_DIR": str(ROOT / "target")}
     done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr

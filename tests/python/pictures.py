@@ -64,38 +64,23 @@ def read_png16(path):
 
 
 def _unfilter(raw, width, height):
-    stride = width * 6
-    rows = np.frombuffer(raw, np.uint8).reshape(height, stride + 1)
-    out = np.zeros((height, stride), np.uint8)
-    before = np.zeros(stride, np.uint8)
-    for y in range(height):
-        kind, line = rows[y, 0], rows[y, 1:]
-        if kind == 0:
-            now = line.copy()
-        elif kind == 2:
-            now = line + before
-        else:
-            now = _unfilter_row(int(kind), line, before)
-        out[y] = before = now
-    return out.view(">u2").reshape(height, width, 3).astype(np.uint16)
-
-
-def _unfilter_row(kind, line, before):
-    """Filters 1 (left), 3 (average) and 4 (Paeth) of the PNG specification: each byte needs the one to its left."""
-    now, line, before = [0] * len(line), line.tolist(), before.tolist()
-    for i, value in enumerate(line):
-        left, up = (now[i - 6] if i >= 6 else 0), before[i]
-        corner = before[i - 6] if i >= 6 else 0
-        if kind == 1:
-            guess = left
-        elif kind == 3:
-            guess = (left + up) // 2
-        else:
-            p = left + up - corner
-            away = (abs(p - left), abs(p - up), abs(p - corner))
-            guess = (left, up, corner)[away.index(min(away))]
-        now[i] = (value + guess) & 255
-    return np.array(now, np.uint8)
+    """Filters of the PNG specification: each byte needs those to its left and above, so that a diagonal can be worked out at once."""
+    rows = np.frombuffer(raw, np.uint8).reshape(height, width * 6 + 1)
+    kinds, lines = rows[:, 0].astype(int), rows[:, 1:].reshape(height, width, 6)
+    assert kinds.max() <= 4, f"filter {kinds.max()}"
+    # A border of zeros stands for what is above and to the left.
+    out = np.zeros((height + 1, width + 1, 6), np.int16)
+    for diagonal in range(width + height - 1):
+        y = np.arange(max(0, diagonal - width + 1), min(height - 1, diagonal) + 1)
+        x = diagonal - y
+        left, up, corner = out[y + 1, x], out[y, x + 1], out[y, x]
+        # Paeth: whichever is next to left + up - corner; the first of those that are equally near.
+        a, b, c = np.abs(up - corner), np.abs(left - corner), np.abs(left + up - 2 * corner)
+        paeth = np.where((a <= b) & (a <= c), left, np.where(b <= c, up, corner))
+        guess = np.choose(kinds[y][:, None], [np.zeros_like(left), left, up, (left + up) // 2, paeth])
+        out[y + 1, x + 1] = (lines[y, x] + guess) & 255
+    codes = out[1:, 1:].astype(np.uint8).reshape(height, width * 6)
+    return codes.view(">u2").reshape(height, width, 3).astype(np.uint16)
 
 
 def preview(cube, recipe, picture, folder):

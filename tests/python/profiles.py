@@ -48,7 +48,7 @@ RELATIVE_COLORIMETRIC = 1
 
 def written():
     """The folder with fresh files."""
-    command = ["cargo", "test", "--quiet", "--locked", "--test", "pictures", "files_for_other_readers"]
+    command = ["cargo", "test", "--release", "--quiet", "--locked", "--test", "pictures", "files_for_other_readers"]
     subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
     metadata = subprocess.run(
         ["cargo", "metadata", "--no-deps", "--format-version", "1", "--offline"], cwd=ROOT, check=True, capture_output=True

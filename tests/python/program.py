@@ -62,12 +62,12 @@ def write_recipe(path, **tables):
 
 def read_cube(path):
     """Size and rows (n^3 x 3, red fastest) of a cube file, by a reader of four lines."""
-    lines = [line.split() for line in pathlib.Path(path).read_text(encoding="ascii").splitlines()]
-    size = next(int(words[1]) for words in lines if words[:1] == ["LUT_3D_SIZE"])
-    rows = [words for words in lines if len(words) == 3 and words[0][0] in "0123456789-"]
-    values = np.array(rows, float)
-    assert values.shape == (size**3, 3), f"{path}: {values.shape[0]} rows for size {size}"
-    return size, values
+    lines = pathlib.Path(path).read_text(encoding="ascii").splitlines()
+    size = next(int(line.split()[1]) for line in lines if line.startswith("LUT_3D_SIZE"))
+    rows = [line for line in lines if line[:1] and line[0] in "0123456789-"]
+    values = np.array(" ".join(rows).split(), float)
+    assert (len(rows), values.size) == (size**3, 3 * size**3), f"{path}: {len(rows)} rows for size {size}"
+    return size, values.reshape(-1, 3)
 
 
 def read_cube_diagonal(path):
