@@ -92,8 +92,13 @@ fn files(work: &Work, manifest: &Manifest) -> Section {
             "post/cdl/LOOK.cc; post/cdl/nearest/LOOK.cc",
         ),
     ];
-    if manifest.lists > 0 {
-        rows.push(row("edit decision lists with each event's [grade], where it has one", "post/edl/"));
+    if !manifest.edl.is_empty() {
+        let graded: usize = manifest.edl.iter().map(|list| list.annotated).sum();
+        let events = counted(manifest.edl.iter().map(|list| list.events).sum(), "event");
+        rows.push(row(
+            &format!("edit decision lists; {graded} of {events} with the [grade] of their setup"),
+            "post/edl/",
+        ));
     }
     rows.push(row("the files that the monitors held, byte for byte", "monitors/"));
     rows.push(row("a log still seen through any look, in a browser, offline", "viewer.html"));

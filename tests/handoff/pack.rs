@@ -111,6 +111,7 @@ fn the_first_page_says_what_must_not_be_missed() {
         "all looks of the show; dated 2026-11-30. Made by lookwright",
         "give full-range signal for bt1886 / bt709, the display of monitor onboard",
         "A look is applied once: take one row of this table, never two.",
+        "edit decision lists; 2 of 3 events with the [grade] of their setup post/edl/",
         "made for the monitors hdr, onboard.",
         "7b dusk.7b-b.version a, b 4300 K ISO 800 T2.8",
         "14 graded a not said",

@@ -23,7 +23,7 @@ def tool(name, *arguments):
 
 
 def hashes(folder, generation="0001"):
-    """C4 identifiers of a hash list: of each file one, of each folder and of the root two; and the size of each file."""
+    """The xxh128 of a hash list: of each file one, of each folder and of the root two; and the size of each file."""
     (path,) = (folder / "ascmhl").glob(f"{generation}_*.mhl")
     root = ElementTree.parse(path).getroot()
     assert root.tag == f"{SPACE}hashlist" and root.get("version") == "2.0", root.tag
@@ -31,10 +31,10 @@ def hashes(folder, generation="0001"):
     for entry in root.iter(f"{SPACE}hash"):
         place = entry.find(f"{SPACE}path")
         # The reference implementation leaves out the size of an empty file.
-        found[place.text] = (place.get("size", "0"), entry.findtext(f"{SPACE}c4"))
+        found[place.text] = (place.get("size", "0"), entry.findtext(f"{SPACE}xxh128"))
     folders = [(entry.findtext(f"{SPACE}path"), entry) for entry in root.iter(f"{SPACE}directoryhash")]
     for name, entry in [*folders, ("", root.find(f"{SPACE}processinfo/{SPACE}roothash"))]:
-        found[f"{name}/"] = tuple(entry.findtext(f"{SPACE}{kind}/{SPACE}c4") for kind in ("content", "structure"))
+        found[f"{name}/"] = tuple(entry.findtext(f"{SPACE}{kind}/{SPACE}xxh128") for kind in ("content", "structure"))
     return found
 
 
@@ -42,7 +42,7 @@ def check_same_hashes(package, folder):
     """The reference implementation makes the same list of the same files."""
     copy = folder / "copy"
     shutil.copytree(package, copy, ignore=shutil.ignore_patterns("ascmhl"))
-    code, told = tool("ascmhl", "create", "-h", "c4", "-i", "SHA256SUMS", copy)
+    code, told = tool("ascmhl", "create", "-h", "xxh128", "-i", "SHA256SUMS", copy)
     assert code == 0, told
     ours, theirs = hashes(package), hashes(copy)
     assert ours == theirs, set(ours.items()) ^ set(theirs.items())
@@ -55,7 +55,7 @@ def check_accepted(package):
     code, told = tool("ascmhl", "info", package)
     assert code == 0 and "Generation 1 (2026-11-30T08:00:00+00:00)" in told, told
     for arguments in (["ascmhl", "diff", package], ["ascmhl-debug", "verify", package],
-                      ["ascmhl-debug", "verify", "-dh", "-h", "c4", package]):
+                      ["ascmhl-debug", "verify", "-dh", "-h", "xxh128", package]):
         code, told = tool(*arguments)
         assert code == 0, (arguments, told)
 
@@ -85,10 +85,10 @@ def check_changes_are_found(package, folder):
 
 def check_next_generation(package):
     """Whoever receives the package can go on with its history: everything is verified against our list."""
-    code, told = tool("ascmhl", "create", "-v", "-h", "c4", package)
+    code, told = tool("ascmhl", "create", "-v", "-h", "xxh128", package)
     assert code == 0, told
     (path,) = (package / "ascmhl").glob("0002_*.mhl")
-    actions = [entry.get("action") for entry in ElementTree.parse(path).getroot().iterfind(f".//{SPACE}hash/{SPACE}c4")]
+    actions = [entry.get("action") for entry in ElementTree.parse(path).getroot().iterfind(f".//{SPACE}hash/{SPACE}xxh128")]
     assert len(actions) > 4 and set(actions) == {"verified"}, actions
 
 

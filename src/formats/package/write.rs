@@ -9,7 +9,7 @@ use super::{
 use crate::diagnostics::{Diagnostic, codes};
 use crate::formats::atomic::{new_temporary, sync_folder};
 use rayon::iter::{ParallelBridge, ParallelIterator};
-use sha2::{Digest, Sha256, Sha512};
+use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
@@ -17,6 +17,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 use tempfile::{NamedTempFile, TempDir};
+use twox_hash::XxHash3_128;
 use zip::write::PreparedZipFile;
 
 /// What makes the bytes of a file when their turn has come, on any thread.
@@ -31,8 +32,8 @@ pub struct PackedFile {
     pub size: u64,
     /// Its SHA-256.
     pub sha256: [u8; 32],
-    /// Its SHA-512, from which media hash lists make their hashes.
-    pub sha512: [u8; 64],
+    /// Its xxh128, as media hash lists have it.
+    pub xxh128: u128,
 }
 
 /// Writes a package, as a zip archive or as a folder, under a temporary name beside its place; [`Self::finish`] gives it its
@@ -233,7 +234,7 @@ fn ready(path: String, make: Making<'_>, folder: Option<&Path>) -> Result<Ready,
     if size > MAX_ENTRY_BYTES {
         return Err(vec![too_large(&format!("a file of {} MiB, {}", size >> 20, shown(&path)))]);
     }
-    let file = PackedFile { size, sha256: Sha256::digest(&bytes).into(), sha512: Sha512::digest(&bytes).into(), path };
+    let file = PackedFile { size, sha256: Sha256::digest(&bytes).into(), xxh128: XxHash3_128::oneshot(&bytes), path };
     let compressed = match folder {
         Some(folder) => {
             let place = folder.join(&file.path);
