@@ -83,38 +83,49 @@ impl Table3 {
     /// rounding.
     #[must_use]
     pub fn sample(&self, input: Rgb, interpolation: Interpolation) -> Rgb {
-        let places = Position::on_axes(input, self.domain(), self.size());
-        match interpolation {
-            Interpolation::Tetrahedral => self.tetrahedral(places),
-            Interpolation::Trilinear => self.trilinear(places),
-        }
+        between_nodes(input, self.domain(), self.size(), interpolation, |r, g, b| self.node(r, g, b))
     }
+}
 
-    /// From the low corner to the high one, along the axes in the order of their fractions, the largest first.
-    fn tetrahedral(&self, places: [Position; 3]) -> Rgb {
-        let mut order = [0, 1, 2];
-        // Stable: equal fractions keep the order of the axes. Either order gives the same value.
-        order.sort_by(|&a, &b| places[b].fraction.total_cmp(&places[a].fraction));
-        let mut corner = places.map(|place| place.below);
-        let mut from = self.node(corner[0], corner[1], corner[2]);
-        let mut value = from;
-        for axis in order {
-            corner[axis] = places[axis].above;
-            let to = self.node(corner[0], corner[1], corner[2]);
-            for channel in 0..3 {
-                value[channel] += places[axis].fraction * (to[channel] - from[channel]);
-            }
-            from = to;
-        }
-        value
+/// The value at `input` from nodes, however they are come by.
+pub(super) fn between_nodes(
+    input: Rgb,
+    domain: &Domain,
+    size: usize,
+    interpolation: Interpolation,
+    node: impl Fn(usize, usize, usize) -> Rgb,
+) -> Rgb {
+    let places = Position::on_axes(input, domain, size);
+    match interpolation {
+        Interpolation::Tetrahedral => tetrahedral(places, node),
+        Interpolation::Trilinear => trilinear(places, node),
     }
+}
 
-    /// Along red, then green, then blue.
-    fn trilinear(&self, [red, green, blue]: [Position; 3]) -> Rgb {
-        let edge = |g, b| between(self.node(red.below, g, b), self.node(red.above, g, b), red.fraction);
-        let face = |b| between(edge(green.below, b), edge(green.above, b), green.fraction);
-        between(face(blue.below), face(blue.above), blue.fraction)
+/// From the low corner to the high one, along the axes in the order of their fractions, the largest first.
+fn tetrahedral(places: [Position; 3], node: impl Fn(usize, usize, usize) -> Rgb) -> Rgb {
+    let mut order = [0, 1, 2];
+    // Stable: equal fractions keep the order of the axes. Either order gives the same value.
+    order.sort_by(|&a, &b| places[b].fraction.total_cmp(&places[a].fraction));
+    let mut corner = places.map(|place| place.below);
+    let mut from = node(corner[0], corner[1], corner[2]);
+    let mut value = from;
+    for axis in order {
+        corner[axis] = places[axis].above;
+        let to = node(corner[0], corner[1], corner[2]);
+        for channel in 0..3 {
+            value[channel] += places[axis].fraction * (to[channel] - from[channel]);
+        }
+        from = to;
     }
+    value
+}
+
+/// Along red, then green, then blue.
+fn trilinear([red, green, blue]: [Position; 3], node: impl Fn(usize, usize, usize) -> Rgb) -> Rgb {
+    let edge = |g, b| between(node(red.below, g, b), node(red.above, g, b), red.fraction);
+    let face = |b| between(edge(green.below, b), edge(green.above, b), green.fraction);
+    between(face(blue.below), face(blue.above), blue.fraction)
 }
 
 impl Table1 {

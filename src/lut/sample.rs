@@ -52,14 +52,14 @@ fn sum(mut sum: Clips, clips: Clips) -> Clips {
 }
 
 /// The nodes of a table, line by line along red.
-struct Grid<'a> {
+pub(super) struct Grid<'a> {
     pipeline: &'a Pipeline,
     /// Camera-linear light of each step of an axis.
     axis: Vec<f64>,
 }
 
 impl<'a> Grid<'a> {
-    fn new(pipeline: &'a Pipeline, size: usize) -> Self {
+    pub(super) fn new(pipeline: &'a Pipeline, size: usize) -> Self {
         let size = size.max(2);
         let last = (size - 1) as f64;
         Self { pipeline, axis: (0..size).map(|index| pipeline.decode(index as f64 / last)).collect() }
@@ -78,6 +78,18 @@ impl<'a> Grid<'a> {
             *node = pixel;
         }
         clips
+    }
+
+    /// Nodes a side.
+    pub(super) fn size(&self) -> usize {
+        self.axis.len()
+    }
+
+    /// One node alone, as it stands in its line.
+    pub(super) fn node(&self, row: &mut Row, [r, g, b]: [usize; 3]) -> Rgb {
+        row.fill(&self.axis[r..=r], self.axis[g], self.axis[b]);
+        self.pipeline.run(row, &mut Clips::default());
+        row.pixels().next().unwrap_or_default()
     }
 
     fn finish(&self, nodes: Vec<Rgb>, clips: Clips) -> Sampled {

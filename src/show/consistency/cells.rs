@@ -1,6 +1,6 @@
-//! The cells of a grid that probes lie in: what a table of any size would give there, without making the table.
+//! The cells of a table that probes lie in, held against the look.
 
-use crate::lut::{Domain, Interpolation, Table3};
+use crate::lut::{Domain, Table3};
 use crate::maths::Rgb;
 use crate::pipeline::{Clips, Pipeline, Row};
 
@@ -54,18 +54,6 @@ pub(super) fn worst_node(table: &Table3, pipeline: &Pipeline, inputs: &[Rgb]) ->
     distances.fold(0.0, |worst, distance| if worst.is_nan() || distance <= worst { worst } else { distance })
 }
 
-/// What the look's table with `size` points a side would give for the inputs, before it is printed.
-pub(super) fn through_grid(pipeline: &Pipeline, size: usize, interpolation: Interpolation, inputs: &[Rgb]) -> Vec<Rgb> {
-    let cells: Vec<Cell> = inputs.iter().map(|input| Cell::around(*input, &Domain::UNIT, size)).collect();
-    let corners: Vec<Rgb> = cells.iter().flat_map(|cell| cell.corners().map(|corner| cell.input(corner))).collect();
-    let nodes = evaluate(pipeline, &corners);
-    let read = |((cell, nodes), input): ((&Cell, &[Rgb]), &Rgb)| {
-        // A cell is a table of two points a side.
-        Table3::new(2, cell.domain, nodes.to_vec()).map_or([f64::NAN; 3], |table| table.sample(*input, interpolation))
-    };
-    cells.iter().zip(nodes.chunks(8)).zip(inputs).map(read).collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -74,24 +62,17 @@ mod tests {
     use std::path::Path;
 
     #[test]
-    fn cells_give_what_the_whole_table_gives() {
+    fn the_nodes_around_inputs_are_held_against_the_look() {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes/dusk-car-deck.toml");
         let loaded = recipe::load(&path, &[]).expect("an example is right");
         let (plan, _) = loaded.recipe.resolve().expect("it has a meaning");
         let (pipeline, _) = Pipeline::build(&plan).expect("it can be built");
         let inputs = [[0.0; 3], [1.0; 3], [0.41, 0.39, 0.5], [0.25, 0.99, 0.0], [0.5, 0.5, 1.0]];
-        for interpolation in [Interpolation::Tetrahedral, Interpolation::Trilinear] {
-            let mut table = sample(&pipeline, 17).table;
-            let cells = through_grid(&pipeline, 17, interpolation, &inputs);
-            for (input, cell) in inputs.iter().zip(cells) {
-                let whole = table.sample(*input, interpolation);
-                assert!((0..3).all(|i| (whole[i] - cell[i]).abs() < 1e-12), "{input:?}: {whole:?} and {cell:?}");
-            }
-            assert!(worst_node(&table, &pipeline, &inputs) < 1e-12);
-            table.nodes_mut()[0][1] += 0.01;
-            assert!((worst_node(&table, &pipeline, &inputs) - 0.01).abs() < 1e-9, "the node of black was moved");
-            table.nodes_mut()[0][1] = f64::NAN;
-            assert!(worst_node(&table, &pipeline, &inputs).is_nan(), "what is no number is as wrong as can be");
-        }
+        let mut table = sample(&pipeline, 17).table;
+        assert!(worst_node(&table, &pipeline, &inputs) < 1e-12);
+        table.nodes_mut()[0][1] += 0.01;
+        assert!((worst_node(&table, &pipeline, &inputs) - 0.01).abs() < 1e-9, "the node of black was moved");
+        table.nodes_mut()[0][1] = f64::NAN;
+        assert!(worst_node(&table, &pipeline, &inputs).is_nan(), "what is no number is as wrong as can be");
     }
 }

@@ -8,7 +8,7 @@ use crate::colour::adaptation::Adaptation;
 use crate::colour::difference::{Lab, ciede2000, lab_to_xyz, xyz_to_lab};
 use crate::colour::gamuts::xy_to_xyz;
 use crate::colour::whites::D65;
-use crate::lut::Table3;
+use crate::lut::{SparseTable, Table3};
 use crate::maths::Rgb;
 use crate::pipeline::{Clips, Pipeline, Row, transform};
 use crate::plan::Plan;
@@ -84,7 +84,8 @@ pub fn see(plan: &Plan, pipeline: &Pipeline, table: &Table3) -> Seen {
         Figures::of((0..probes.len()).filter(known).map(|place| ciede2000(labs[place], exact[place])).collect())
     };
     let larger = USUAL_GRIDS.into_iter().filter(|size| *size > table.size()).map(|size| {
-        let through = cells::through_grid(pipeline, size, plan.device.interpolation, &inputs);
+        let grid = SparseTable::new(pipeline, size);
+        let through = inputs.iter().map(|input| grid.sample(*input, plan.device.interpolation)).collect();
         Grid { size, off: off(&labs(through)) }
     });
     let grids = std::iter::once(Grid { size: table.size(), off: off(&seen) }).chain(larger).collect();
