@@ -18,7 +18,7 @@ use lookwright::verify::{Comparison, Inspection, View, verify};
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 
 /// The report on a look whose file was just written, beside it.
 pub fn of_look(one: &Prepared, produced: &Produced, studio: &Studio) -> Result<PathBuf, Vec<Diagnostic>> {
@@ -103,13 +103,12 @@ pub fn pages_of_show<'a>(work: &'a Work, run: &'a Run) -> Vec<(String, Making<'a
             first.push(job);
         }
     }
-    // One rendering of the scene serves all reports; the first that needs it makes it.
-    let studio: Arc<OnceLock<Result<Studio, Vec<Diagnostic>>>> = Arc::default();
+    let studio = Arc::new(Studio::new());
     first
         .into_iter()
         .map(|job| {
             let studio = Arc::clone(&studio);
-            let make: Making<'a> = Box::new(move || match studio.get_or_init(Studio::new) {
+            let make: Making<'a> = Box::new(move || match studio.as_ref() {
                 Ok(studio) => html_of_job(work, job, &run.folder, studio).map(String::into_bytes),
                 Err(found) => Err(found.clone()),
             });

@@ -7,13 +7,10 @@ use crate::formats::image::{PictureFormat, WriteOptions, encode};
 use crate::picture::camera_chart::camera_chart;
 use crate::picture::chart_frame::{ChartFrame, ChartKind};
 use crate::picture::preview::Preview;
-use crate::picture::scene::{recorded_by, scene};
+use crate::picture::scene::{SMALL_SIZE, recorded_by, small_scene};
 use crate::picture::{Frame, SampleDepth};
 use crate::plan::Camera;
 use rayon::prelude::*;
-
-/// Pixels of the pictures across and down: more than a page's column has, and rendered in a moment.
-const SIZE: [usize; 2] = [640, 360];
 
 /// Quality of the pictures. Common practice, no source: no blocks are seen beside the original.
 const QUALITY: u8 = 88;
@@ -21,7 +18,7 @@ const QUALITY: u8 = 88;
 /// The scene, rendered once for as many reports as are made.
 #[derive(Clone, Debug)]
 pub struct Studio {
-    scene: Frame,
+    scene: &'static Frame,
 }
 
 /// A picture of a page.
@@ -63,12 +60,12 @@ impl Studio {
     /// # Errors
     /// None that could happen: the size is fixed.
     pub fn new() -> Result<Self, Vec<Diagnostic>> {
-        Ok(Self { scene: scene(SIZE).map_err(|fault| vec![fault])? })
+        Ok(Self { scene: small_scene()? })
     }
 
     /// The scene's light.
     pub(super) fn scene(&self) -> &Frame {
-        &self.scene
+        self.scene
     }
 
     /// The scene and the chart, each as all of `shown` show it.
@@ -77,10 +74,10 @@ impl Studio {
     /// A picture can't be encoded.
     pub fn pictures(&self, shown: &[Shown]) -> Result<Vec<Pictures>, Vec<Diagnostic>> {
         let scene = Self::row("the built-in scene, a ferry's lounge at dusk", shown, |of| {
-            recorded_by(&self.scene, &of.camera, of.adaptation, 0.0)
+            recorded_by(self.scene, &of.camera, of.adaptation, 0.0)
         })?;
         let chart = Self::row("the 24-patch chart in even light", shown, |of| {
-            camera_chart(ChartKind::PatchesAt(0.0), &of.camera, of.adaptation, SIZE)
+            camera_chart(ChartKind::PatchesAt(0.0), &of.camera, of.adaptation, SMALL_SIZE)
         })?;
         Ok(vec![scene, chart])
     }

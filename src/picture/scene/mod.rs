@@ -20,4 +20,4 @@ mod solid;
 mod vector;
 mod world;
 
-pub use recorded::{MOST_STOPS, SMALLEST_SIZE, camera_scene, recorded_by, scene};
+pub use recorded::{MOST_STOPS, SMALL_SIZE, SMALLEST_SIZE, camera_scene, recorded_by, scene, small_scene};

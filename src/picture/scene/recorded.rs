@@ -15,6 +15,7 @@ use crate::picture::{Frame, MAX_PIXELS, MAX_SIDE, code16, pixel_count};
 use crate::pipeline::transform;
 use crate::plan::Camera;
 use rayon::prelude::*;
+use std::sync::OnceLock;
 
 /// The smallest frame whose patches can still be measured: width and height.
 pub const SMALLEST_SIZE: (usize, usize) = (320, 180);
@@ -42,6 +43,21 @@ pub fn scene([width, height]: [usize; 2]) -> Result<Frame, Diagnostic> {
     };
     pixel_count(width, height).ok_or_else(too_large)?;
     Frame::from_floats(width, height, false, render(&World::new(), width, height)).ok_or_else(too_large)
+}
+
+/// Pixels of [`small_scene`] across and down: enough for a face and for a page's column, rendered in a moment.
+pub const SMALL_SIZE: [usize; 2] = [640, 360];
+
+/// [`scene`] at [`SMALL_SIZE`], rendered when it is first asked for, for all that a run of the program shows of it.
+///
+/// Not to be asked for first on a thread of rayon's pool: all of them render, and would wait for each other.
+///
+/// # Errors
+/// None that could happen: the size is fixed.
+pub fn small_scene() -> Result<&'static Frame, Vec<Diagnostic>> {
+    static SCENE: OnceLock<Result<Frame, Box<Diagnostic>>> = OnceLock::new();
+    let rendered = SCENE.get_or_init(|| scene(SMALL_SIZE).map_err(Box::new));
+    rendered.as_ref().map_err(|fault| vec![fault.as_ref().clone()])
 }
 
 /// The scene as this camera would record it, `stops` over or under: 16-bit codes, full range, with the values of the
