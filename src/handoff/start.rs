@@ -147,7 +147,8 @@ fn monitored(work: &Work, manifest: &Manifest) -> Section {
     let near =
         if manifest.setups.is_none() { " How near these come to each other: reports/consistency.html." } else { "" };
     let mut text = vec![format!(
-        "On set the pictures were seen through the files in monitors/, made for the monitors {}.{near}",
+        "On set the pictures were seen through the files in monitors/, made for the monitor{} {}.{near}",
+        if monitors.len() == 1 { "" } else { "s" },
         monitors.join(", ")
     )];
     let missed = manifest.luts.iter().filter(|lut| lut.pass == Some(false)).count();

@@ -1,6 +1,6 @@
 //! What `handoff` packs.
 
-use crate::kit::{DATE, Set, files, json, whole, write};
+use crate::kit::{DATE, Set, files, json, small, whole, write};
 use lookwright::formats::package::Package;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -153,6 +153,8 @@ fn the_first_page_says_what_must_not_be_missed() {
         most("clf_error", "codes")
     );
     assert!(text.contains(&truth), "{truth}: {text}");
+    let one = words_of(&small().1);
+    assert!(one.contains("made for the monitor onboard."), "{one}");
 }
 
 fn manifest(package: &Path) -> Value {
