@@ -292,7 +292,7 @@ def hold_clip(browser, viewer, tallies, folder, where):
     if done.returncode:
         raise SystemExit(f"ffmpeg: {done.stderr}")
     viewer.drop(clip, "video/webm")
-    hold_words(tallies.said, viewer.text("state"), ["A clip", "legal", "stretched"], where)
+    hold_words(tallies.said, viewer.text("state"), ["A clip", "The file names its levels legal", "stretched"], where)
     assert browser.run("document.getElementById('viewer-picture').value") == "legal"
     seen = np.zeros_like(fields)
     for place in range(32):

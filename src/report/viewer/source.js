@@ -45,7 +45,8 @@ function openedClip(file) {
   const close = () => { video.pause(); video.removeAttribute("src"); video.load(); URL.revokeObjectURL(address); };
   return new Promise((resolve, reject) => {
     video.addEventListener("error", () => { close(); reject(new Error(refusal(file))); }, { once: true });
-    video.addEventListener("loadeddata", () => {
+    video.addEventListener("loadeddata", async () => {
+      await firstFrame(video);
       const [width, height] = [video.videoWidth, video.videoHeight];
       if (width === 0) { close(); reject(new Error(refusal(file))); return; }
       const [levels, note] = levelsOf(video);
@@ -58,6 +59,16 @@ function openedClip(file) {
     }, { once: true });
     video.src = address;
   });
+}
+
+/* On a busy machine a clip's first frame comes after the word that it is there: until then it is black, and nobody knows its levels. */
+async function firstFrame(video) {
+  for (let tries = 0; tries < 100; tries += 1) {
+    try { new VideoFrame(video).close(); return; } catch (error) {
+      if (error.name !== "InvalidStateError") { return; }
+    }
+    await new Promise((go) => { setTimeout(go, 20); });
+  }
 }
 
 /* What the frames' 0 and 255 stand for. Browsers stretch narrow range over all codes; few tell which range the file names. */
